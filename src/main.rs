@@ -1,0 +1,3 @@
+//! The `kerfbook` command.
+
+fn main() {}

@@ -1,0 +1,230 @@
+//! [`Plan`]: a job that is resolved, ordered and ready to be written.
+//!
+//! Promises, each with a test:
+//! - every coordinate is in millimetres from the sheet's left top corner, x right, y down, and finite;
+//! - runs and operations stand in the order in which they are burned, numbered from 1;
+//! - every operation that burns has a complete setting; nothing is left to a default of a reader;
+//! - cut and score lines are single subpaths, in the order in which they are burned;
+//! - nothing here refers to a recipe: outputs need only this.
+
+use crate::geometry::Region;
+use crate::shop::{Lesson, Machine, Moment, OperationKind, Stock};
+use crate::source::Span;
+use crate::units::{Mm, Mm2, MmPerSecond, Percent, Seconds};
+use kurbo::{BezPath, Point, Rect};
+
+/// A whole job.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// The recipe's title.
+    pub title: String,
+    /// What it is, for people; may be empty.
+    pub about: String,
+    /// The recipe's file, as it was named.
+    pub recipe: String,
+    /// The name of the output folder and the stem of the recipe's file.
+    pub slug: String,
+    /// The raw piece on the bed.
+    pub sheet: Sheet,
+    /// The finished outline.
+    pub board: Option<Region>,
+    /// The machine.
+    pub machine: Machine,
+    /// The stock.
+    pub stock: Stock,
+    /// The inputs and the values they were given.
+    pub inputs: Vec<InputUsed>,
+    /// Every file that was read.
+    pub files: Vec<FileUsed>,
+    /// The figures, in the recipe's order.
+    pub figures: Vec<FigureUsed>,
+    /// The visits to the machine.
+    pub runs: Vec<Run>,
+    /// The puzzle, where there is one.
+    pub puzzle: Option<Puzzle>,
+    /// Lessons that fit this job.
+    pub lessons: Vec<Lesson>,
+    /// The shop's own additions to the checklists.
+    pub reminders: Vec<(Moment, String)>,
+    /// Findings that the recipe accepts, with its reasons.
+    pub accepted: Vec<Accepted>,
+}
+
+/// The raw piece on the bed, which is also the page of every run.
+#[derive(Clone, Copy, Debug)]
+pub struct Sheet {
+    /// Width.
+    pub width: Mm,
+    /// Height.
+    pub height: Mm,
+    /// Where it is written.
+    pub span: Span,
+}
+
+/// An input and its value.
+#[derive(Clone, Debug)]
+pub struct InputUsed {
+    /// Its name.
+    pub name: String,
+    /// Its value, as written.
+    pub value: String,
+    /// What it is for.
+    pub about: String,
+    /// Whether the value is the recipe's default.
+    pub is_default: bool,
+}
+
+/// A file that was read.
+#[derive(Clone, Debug)]
+pub struct FileUsed {
+    /// Its path relative to the recipe's folder, with `/`.
+    pub path: String,
+    /// SHA-256, lower-case hexadecimal.
+    pub hash: String,
+}
+
+/// A figure, for the record.
+#[derive(Clone, Debug)]
+pub struct FigureUsed {
+    /// Its name.
+    pub name: String,
+    /// The recipe word it was made with.
+    pub kind: &'static str,
+    /// The box it takes on the sheet; `None` when it is empty.
+    pub bounds: Option<Rect>,
+    /// Its inked area.
+    pub area: Mm2,
+    /// How many closed outlines and lines it has.
+    pub outlines: usize,
+}
+
+/// One visit to the machine, one file.
+#[derive(Clone, Debug)]
+pub struct Run {
+    /// Number, from 1.
+    pub number: usize,
+    /// Its name.
+    pub name: String,
+    /// What is done in it, in order.
+    pub operations: Vec<Operation>,
+    /// The box around everything it burns; `None` when it burns nothing.
+    pub burned: Option<Rect>,
+    /// Time for it, moves with the beam off included.
+    pub time: Seconds,
+    /// Where it is written.
+    pub span: Span,
+}
+
+/// One operation.
+#[derive(Clone, Debug)]
+pub struct Operation {
+    /// Number in its run, from 1.
+    pub number: usize,
+    /// What it does to the stock.
+    pub kind: OperationKind,
+    /// A short name for files, from its figures (`heron-date`).
+    pub name: String,
+    /// The figures it burns.
+    pub figures: Vec<String>,
+    /// What is burned.
+    pub burn: Burn,
+    /// How; `None` only for guides.
+    pub setting: Option<ResolvedSetting>,
+    /// Stroke or fill colour in the files: `#rrggbb`.
+    pub colour: String,
+    /// Length of lines burned in one pass; for areas, of the rows.
+    pub length: Mm,
+    /// Area burned; zero for lines.
+    pub area: Mm2,
+    /// Length of the moves with the beam off between its lines, one pass.
+    pub travel: Mm,
+    /// How many separate lines it burns; zero for areas.
+    pub strokes: usize,
+    /// Time for it, all passes.
+    pub time: Seconds,
+    /// The box around what it burns (the paths themselves, half the kerf left out).
+    pub bounds: Option<Rect>,
+    /// Where it is written.
+    pub span: Span,
+}
+
+/// What an operation burns.
+#[derive(Clone, Debug)]
+pub enum Burn {
+    /// An area, filled in rows.
+    Area(Region),
+    /// Lines, in the order in which they are burned; each is one subpath.
+    Lines(Vec<BezPath>),
+}
+
+/// The numbers an operation is burned with.
+#[derive(Clone, Debug)]
+pub struct ResolvedSetting {
+    /// The shop's setting it came from.
+    pub name: String,
+    /// Speed of the head while it burns.
+    pub speed: MmPerSecond,
+    /// Power, in hundredths of the machine's.
+    pub power: Percent,
+    /// How many times everything is burned.
+    pub passes: u32,
+    /// Distance between the rows of an area.
+    pub interval: Option<Mm>,
+    /// Height of the focus above the stock's upper face.
+    pub focus: Option<Mm>,
+    /// Whether air assist is on.
+    pub air: Option<bool>,
+    /// The shade that was asked for, when the power came from a shade card.
+    pub shade: Option<Percent>,
+    /// When it was measured.
+    pub measured: Option<String>,
+    /// How it was measured.
+    pub how: Option<String>,
+    /// The words that the recipe overrides in place (`speed`, `power` …).
+    pub overridden: Vec<&'static str>,
+}
+
+/// The pieces of a puzzle.
+#[derive(Clone, Debug)]
+pub struct Puzzle {
+    /// The figure's name.
+    pub name: String,
+    /// The text the seams were drawn from.
+    pub seed: String,
+    /// Rows and columns of the lattice.
+    pub rows: usize,
+    /// Columns of the lattice.
+    pub columns: usize,
+    /// The pieces, row by row.
+    pub pieces: Vec<Piece>,
+    /// The seams, each once.
+    pub seams: Vec<BezPath>,
+    /// Narrowest neck of a knob as drawn.
+    pub narrowest_neck: Mm,
+    /// Least distance by which a knob is wider than the gap it sits in, as drawn.
+    pub least_undercut: Mm,
+}
+
+/// One piece.
+#[derive(Clone, Debug)]
+pub struct Piece {
+    /// Number, from 1, row by row.
+    pub number: usize,
+    /// Its outline.
+    pub outline: Region,
+    /// A point well inside it, for its number.
+    pub middle: Point,
+    /// Radius of a circle about that point that stays inside.
+    pub room: Mm,
+}
+
+/// A finding that the recipe accepts.
+#[derive(Clone, Debug)]
+pub struct Accepted {
+    /// The rule.
+    pub rule: &'static str,
+    /// What it said.
+    pub message: String,
+    /// Why it is accepted.
+    pub reason: String,
+}

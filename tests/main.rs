@@ -1,0 +1,8 @@
+//! Integration tests, one binary. A file per floor or promise.
+
+mod driver;
+mod geometry;
+mod intake;
+mod outputs;
+mod puzzle;
+mod syntax;
