@@ -4,6 +4,7 @@ pub mod units;
 pub mod source;
 pub mod diagnostics;
 pub mod syntax;
+pub mod schema;
 pub mod geometry;
 pub mod intake;
 pub mod puzzle;

@@ -1,0 +1,51 @@
+//! How a language of nodes is described, checked and decoded.
+//!
+//! In: a [`Node`](crate::syntax::Node) and the [`NodeSpec`] that describes it. Out: [`Fields`], from which
+//! a typed part of the recipe takes its values by name, and findings for everything that does not fit.
+//! The same descriptions make the reference and the files in `schema/`.
+//!
+//! Invariant: this floor knows no word of the recipe language; those stand in `recipe` and `shop`, each
+//! beside the type it is decoded into.
+
+mod spec;
+mod scope;
+mod expression;
+mod template;
+mod fields;
+mod values;
+mod reference;
+
+pub use expression::{Expression, Measures, Side};
+pub use fields::{Fields, Reader};
+pub use reference::{language_json, node_page, reference_page};
+pub use scope::{InputValue, Scope, ScopeEntry};
+pub use spec::{
+    ANGLE, Choice, DISTANCE, Kind, LENGTH, Need, NodeSpec, Often, PERCENT, SPEED, Slot, defaulted, optional,
+    repeated, required,
+};
+pub use template::{Condition, PatternError, expand_text, format_date};
+pub use values::TextValue;
+
+use crate::diagnostics::Finding;
+
+/// The rules of this floor.
+pub static RULES: &[&Finding] = &[
+    &fields::UNKNOWN_NODE,
+    &fields::UNKNOWN_PROPERTY,
+    &fields::DOUBLED_PROPERTY,
+    &fields::SURPLUS_ARGUMENT,
+    &fields::MISSING_VALUE,
+    &fields::MISSING_NODE,
+    &fields::DOUBLED_NODE,
+    &fields::NO_CHILDREN,
+    &values::WRONG_KIND,
+    &values::NO_UNIT,
+    &values::WRONG_DIMENSION,
+    &values::BAD_QUANTITY,
+    &values::OUT_OF_RANGE,
+    &values::UNKNOWN_WORD,
+    &values::BAD_NAME,
+    &values::UNKNOWN_INPUT,
+    &values::BAD_CALCULATION,
+    &values::BAD_CONDITION,
+];
