@@ -1,5 +1,38 @@
 //! What a workshop owns and has measured.
+//!
+//! In: the nodes of a shop file (or the few that a recipe may hold itself). Out: a [`Shop`], in which a
+//! recipe finds its machine, stock, settings, shade cards and lessons by name.
+//!
+//! Invariant: nothing here is ever invented. A setting that is not in a shop does not exist.
 
 mod model;
+mod machine;
+mod stock;
+mod setting;
+mod shade;
+mod lesson;
+mod file;
 
+pub use file::{SHOP_FILE, Shop, ShopEntry, decode_shop};
+pub use lesson::{CHECKLIST, Fits, LESSON, LessonEntry, decode_checklist, decode_lesson};
+pub use machine::MACHINE;
 pub use model::{LaserKind, Lesson, Machine, Moment, OperationKind, Setting, ShadeCard, StartPoint, Stock};
+pub use setting::{
+    AIR_SLOT, FOCUS_SLOT, INTERVAL_SLOT, PASSES_SLOT, POWER_SLOT, SETTING, SPEED_SLOT, SettingPart, SettingValues,
+    decode_setting, setting_part,
+};
+pub use shade::{SHADE_CARD, ShadeError, power_for_shade};
+pub use stock::STOCK;
+
+use crate::diagnostics::Finding;
+
+/// The rules of this floor.
+pub static RULES: &[&Finding] = &[
+    &file::DOUBLED_NAME,
+    &setting::LIKE_NOTHING,
+    &setting::INCOMPLETE_SETTING,
+    &stock::KERF_IMPLAUSIBLE,
+    &shade::BAD_CARD,
+    &lesson::NO_ACTION,
+    &lesson::BAD_FIT,
+];

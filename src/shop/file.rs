@@ -1,0 +1,177 @@
+//! A whole shop file, and what several of them hold together.
+
+use super::lesson::{CHECKLIST, LESSON, LessonEntry, decode_checklist, decode_lesson};
+use super::machine::{self, MACHINE};
+use super::model::{Machine, Moment, OperationKind, Setting, ShadeCard, Stock};
+use super::setting::{SETTING, decode_setting, setting_part};
+use super::shade::{self, SHADE_CARD};
+use super::stock::{self, STOCK};
+use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
+use crate::schema::{NodeSpec, Often, Reader};
+use crate::source::Span;
+use crate::syntax::Node;
+
+pub(super) static DOUBLED_NAME: Finding = Finding {
+    rule: "shop/doubled-name",
+    severity: Severity::Error,
+    title: "two things of one kind have one name",
+    explanation: "Names decide what is burned, so two machines, stocks or shade cards of one name are an error wherever \
+        they come from; so are two settings of one name for the same machine and stock. There is no overriding: \
+        `setting \"mine\" like=\"other\"` makes a new one.",
+    wrong: "stock \"birch-3\" material=\"birch plywood\" thickness=\"3 mm\"\nstock \"birch-3\" material=\"birch plywood\" thickness=\"3.2 mm\"",
+    right: "stock \"birch-3\" material=\"birch plywood\" thickness=\"3 mm\"\nstock \"birch-3-thick\" material=\"birch plywood\" thickness=\"3.2 mm\"",
+};
+
+/// A whole shop file.
+pub static SHOP_FILE: NodeSpec = NodeSpec {
+    name: "a shop file",
+    about: "A shop file (`NAME.shop.kdl`) holds what a workshop owns and has measured. Recipes bring it in with `use`.",
+    arguments: &[],
+    properties: &[],
+    children: &[
+        (&MACHINE, Often::Any),
+        (&STOCK, Often::Any),
+        (&SETTING, Often::Any),
+        (&SHADE_CARD, Often::Any),
+        (&LESSON, Often::Any),
+        (&CHECKLIST, Often::Any),
+    ],
+    example: "stock \"birch-3\" material=\"birch plywood\" thickness=\"3.1 mm\" kerf=\"0.15 mm\"",
+};
+
+/// Everything that the shop files of a recipe hold together.
+#[derive(Clone, Debug, Default)]
+pub struct Shop {
+    /// Machines.
+    pub machines: Vec<Machine>,
+    /// Stocks.
+    pub stocks: Vec<Stock>,
+    /// Settings.
+    pub settings: Vec<Setting>,
+    /// Shade cards.
+    pub shade_cards: Vec<ShadeCard>,
+    /// Lessons.
+    pub lessons: Vec<LessonEntry>,
+    /// Additions to the checklists.
+    pub reminders: Vec<(Moment, String)>,
+}
+
+/// One named thing, to be looked for by name.
+pub trait ShopEntry {
+    /// What it is called in messages.
+    const WHAT: &'static str;
+    /// Its name.
+    fn name(&self) -> &str;
+    /// Where it is defined.
+    fn span(&self) -> Span;
+    /// Whether two of them cannot stand side by side.
+    fn clashes(&self, other: &Self) -> bool {
+        self.name() == other.name()
+    }
+}
+
+macro_rules! shop_entry {
+    ($kind:ty, $what:literal) => {
+        impl ShopEntry for $kind {
+            const WHAT: &'static str = $what;
+            fn name(&self) -> &str {
+                &self.name
+            }
+            fn span(&self) -> Span {
+                self.span
+            }
+        }
+    };
+}
+shop_entry!(Machine, "machine");
+shop_entry!(Stock, "stock");
+shop_entry!(ShadeCard, "shade card");
+
+impl ShopEntry for Setting {
+    const WHAT: &'static str = "setting";
+    fn name(&self) -> &str {
+        &self.name
+    }
+    fn span(&self) -> Span {
+        self.span
+    }
+    /// One name may stand for several machines and stocks, so that a recipe moves between them by one word.
+    fn clashes(&self, other: &Self) -> bool {
+        self.name == other.name && self.machine == other.machine && self.stock == other.stock
+    }
+}
+
+impl Shop {
+    /// Adds a setting unless its name is taken.
+    pub fn add_setting(&mut self, setting: Setting, sink: &mut Sink) {
+        add(&mut self.settings, setting, sink);
+    }
+
+    /// The settings for one machine, stock and operation.
+    pub fn settings_for<'a>(
+        &'a self,
+        machine: &'a str,
+        stock: &'a str,
+        operation: OperationKind,
+    ) -> impl Iterator<Item = &'a Setting> {
+        self.settings.iter().filter(move |s| s.machine == machine && s.stock == stock && s.operation == operation)
+    }
+
+    /// Adds everything of another shop file.
+    pub fn merge(&mut self, other: Self, sink: &mut Sink) {
+        other.machines.into_iter().for_each(|m| add(&mut self.machines, m, sink));
+        other.stocks.into_iter().for_each(|s| add(&mut self.stocks, s, sink));
+        other.settings.into_iter().for_each(|s| add(&mut self.settings, s, sink));
+        other.shade_cards.into_iter().for_each(|s| add(&mut self.shade_cards, s, sink));
+        self.lessons.extend(other.lessons);
+        self.reminders.extend(other.reminders);
+    }
+}
+
+fn add<T: ShopEntry>(list: &mut Vec<T>, entry: T, sink: &mut Sink) {
+    if let Some(first) = list.iter().find(|e| e.clashes(&entry)) {
+        sink.push(
+            Diagnostic::new(&DOUBLED_NAME, format!("there are two {}s named `{}`", T::WHAT, entry.name()))
+                .at(entry.span(), "second")
+                .also(first.span(), "first")
+                .because("which of them is burned would depend on the order of the files")
+                .repair("give one of them another name"),
+        );
+    } else {
+        list.push(entry);
+    }
+}
+
+/// Decodes a shop file.
+pub fn decode_shop(file: &Node, reader: &mut Reader) -> Shop {
+    let fields = reader.read(file, &SHOP_FILE);
+    let mut shop = Shop::default();
+    for (spec, node) in fields.children() {
+        match spec.name {
+            "machine" => {
+                if let Some(machine) = machine::decode(node, reader) {
+                    add(&mut shop.machines, machine, reader.sink);
+                }
+            }
+            "stock" => {
+                if let Some(stock) = stock::decode(node, reader) {
+                    add(&mut shop.stocks, stock, reader.sink);
+                }
+            }
+            "setting" => {
+                let part = setting_part(node, reader);
+                if let Some(setting) = part.and_then(|p| decode_setting(p, &shop.settings, reader.sink)) {
+                    add(&mut shop.settings, setting, reader.sink);
+                }
+            }
+            "shade-card" => {
+                if let Some(card) = shade::decode(node, reader) {
+                    add(&mut shop.shade_cards, card, reader.sink);
+                }
+            }
+            "lesson" => shop.lessons.extend(decode_lesson(node, reader)),
+            _ => shop.reminders.extend(decode_checklist(node, reader)),
+        }
+    }
+    shop
+}
