@@ -7,6 +7,7 @@ pub mod syntax;
 pub mod schema;
 pub mod shop;
 pub mod geometry;
+pub mod recipe;
 pub mod intake;
 pub mod puzzle;
 pub mod plan;

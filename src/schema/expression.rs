@@ -120,6 +120,11 @@ impl Expression {
         Ok(Self { term: fold(term), dimension })
     }
 
+    /// Reads a calculation that names nothing; `None` when it is none.
+    pub fn read_constant(text: &str) -> Option<Quantity> {
+        Self::parse(text, &Scope::default()).ok()?.constant()
+    }
+
     /// A calculation that is one known quantity.
     pub const fn of(quantity: Quantity) -> Self {
         Self { dimension: quantity.dimension, term: Term::Value(quantity) }

@@ -248,7 +248,7 @@ impl Reader<'_> {
         for child in written {
             match spec.children.iter().find(|(s, _)| s.name == child.name.value) {
                 Some((child_spec, _)) if self.is_on(child, child_spec) => {
-                    fields.children.push((child_spec, child))
+                    fields.children.push((child_spec, child));
                 }
                 Some(_) => {}
                 None => {

@@ -7,7 +7,7 @@ use super::setting::{SETTING, decode_setting, setting_part};
 use super::shade::{self, SHADE_CARD};
 use super::stock::{self, STOCK};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
-use crate::schema::{NodeSpec, Often, Reader};
+use crate::schema::{Kind, NodeSpec, Often, Reader, required};
 use crate::source::Span;
 use crate::syntax::Node;
 
@@ -22,6 +22,16 @@ pub(super) static DOUBLED_NAME: Finding = Finding {
     right: "stock \"birch-3\" material=\"birch plywood\" thickness=\"3 mm\"\nstock \"birch-3-thick\" material=\"birch plywood\" thickness=\"3.2 mm\"",
 };
 
+/// `use`, in recipes and in shop files.
+pub static USE: NodeSpec = NodeSpec {
+    name: "use",
+    about: "Brings in the machines, stocks, settings, shade cards and lessons of a shop file.",
+    arguments: &[required("path", Kind::Verbatim, "the shop file, relative to the file that this stands in")],
+    properties: &[],
+    children: &[],
+    example: "use \"../bench.shop.kdl\"",
+};
+
 /// A whole shop file.
 pub static SHOP_FILE: NodeSpec = NodeSpec {
     name: "a shop file",
@@ -29,6 +39,7 @@ pub static SHOP_FILE: NodeSpec = NodeSpec {
     arguments: &[],
     properties: &[],
     children: &[
+        (&USE, Often::Any),
         (&MACHINE, Often::Any),
         (&STOCK, Often::Any),
         (&SETTING, Often::Any),
@@ -116,16 +127,6 @@ impl Shop {
     ) -> impl Iterator<Item = &'a Setting> {
         self.settings.iter().filter(move |s| s.machine == machine && s.stock == stock && s.operation == operation)
     }
-
-    /// Adds everything of another shop file.
-    pub fn merge(&mut self, other: Self, sink: &mut Sink) {
-        other.machines.into_iter().for_each(|m| add(&mut self.machines, m, sink));
-        other.stocks.into_iter().for_each(|s| add(&mut self.stocks, s, sink));
-        other.settings.into_iter().for_each(|s| add(&mut self.settings, s, sink));
-        other.shade_cards.into_iter().for_each(|s| add(&mut self.shade_cards, s, sink));
-        self.lessons.extend(other.lessons);
-        self.reminders.extend(other.reminders);
-    }
 }
 
 fn add<T: ShopEntry>(list: &mut Vec<T>, entry: T, sink: &mut Sink) {
@@ -142,36 +143,28 @@ fn add<T: ShopEntry>(list: &mut Vec<T>, entry: T, sink: &mut Sink) {
     }
 }
 
-/// Decodes a shop file.
-pub fn decode_shop(file: &Node, reader: &mut Reader) -> Shop {
+/// Decodes a shop file into `shop`, which holds what was brought in before it.
+pub fn decode_shop(file: &Node, shop: &mut Shop, reader: &mut Reader) {
     let fields = reader.read(file, &SHOP_FILE);
-    let mut shop = Shop::default();
     for (spec, node) in fields.children() {
         match spec.name {
-            "machine" => {
-                if let Some(machine) = machine::decode(node, reader) {
-                    add(&mut shop.machines, machine, reader.sink);
-                }
-            }
-            "stock" => {
-                if let Some(stock) = stock::decode(node, reader) {
-                    add(&mut shop.stocks, stock, reader.sink);
-                }
-            }
+            "use" => {} // Followed before.
+            "machine" => add_all(&mut shop.machines, machine::decode(node, reader), reader.sink),
+            "stock" => add_all(&mut shop.stocks, stock::decode(node, reader), reader.sink),
+            "shade-card" => add_all(&mut shop.shade_cards, shade::decode(node, reader), reader.sink),
             "setting" => {
                 let part = setting_part(node, reader);
-                if let Some(setting) = part.and_then(|p| decode_setting(p, &shop.settings, reader.sink)) {
-                    add(&mut shop.settings, setting, reader.sink);
-                }
-            }
-            "shade-card" => {
-                if let Some(card) = shade::decode(node, reader) {
-                    add(&mut shop.shade_cards, card, reader.sink);
-                }
+                let setting = part.and_then(|p| decode_setting(p, &shop.settings, reader.sink));
+                add_all(&mut shop.settings, setting, reader.sink);
             }
             "lesson" => shop.lessons.extend(decode_lesson(node, reader)),
             _ => shop.reminders.extend(decode_checklist(node, reader)),
         }
     }
-    shop
+}
+
+fn add_all<T: ShopEntry>(list: &mut Vec<T>, entry: Option<T>, sink: &mut Sink) {
+    if let Some(entry) = entry {
+        add(list, entry, sink);
+    }
 }

@@ -13,7 +13,7 @@ mod shade;
 mod lesson;
 mod file;
 
-pub use file::{SHOP_FILE, Shop, ShopEntry, decode_shop};
+pub use file::{SHOP_FILE, Shop, ShopEntry, USE, decode_shop};
 pub use lesson::{CHECKLIST, Fits, LESSON, LessonEntry, decode_checklist, decode_lesson};
 pub use machine::MACHINE;
 pub use model::{LaserKind, Lesson, Machine, Moment, OperationKind, Setting, ShadeCard, StartPoint, Stock};

@@ -119,20 +119,21 @@ pub struct SettingValues {
 }
 
 impl SettingValues {
-    /// Takes the numbers from a node that has their slots.
-    pub fn take(fields: &Fields) -> Self {
+    /// Takes the numbers from a node that has their slots; only areas have an interval.
+    pub fn take(fields: &Fields, operation: OperationKind) -> Self {
+        let is_area = operation == OperationKind::Engrave;
         Self {
             speed: fields.known("speed").map(MmPerSecond::new),
             power: fields.known("power").map(Percent::new),
             passes: fields.count("passes"),
-            interval: fields.known("interval").map(Mm::new),
+            interval: if is_area { fields.known("interval").map(Mm::new) } else { None },
             focus: fields.known("focus").map(Mm::new),
             air: fields.flag_if_written("air"),
         }
     }
 
     /// What is written here, and below it what is written there.
-    pub fn over(self, below: Self) -> Self {
+    pub fn over(self, below: &Self) -> Self {
         Self {
             speed: self.speed.or(below.speed),
             power: self.power.or(below.power),
@@ -153,7 +154,7 @@ pub fn setting_part(node: &Node, reader: &mut Reader) -> Option<SettingPart> {
         machine: fields.text("machine").map(|t| t.text),
         stock: fields.text("stock").map(|t| t.text),
         operation: fields.word("operation").and_then(OperationKind::from_word),
-        values: SettingValues::take(&fields),
+        values: SettingValues::take(&fields, OperationKind::Engrave),
         angle: fields.known("angle").map(Degrees::new),
         measured: fields.text("measured").map(|t| t.text),
         how: fields.text("how").map(|t| t.text),
@@ -171,7 +172,7 @@ pub fn decode_setting(part: SettingPart, known: &[Setting], sink: &mut Sink) -> 
         None => None,
         Some(like) => Some(find_like(&part, like, known, sink)?),
     };
-    let values = part.values.clone().over(base.map(values_of).unwrap_or_default());
+    let values = part.values.clone().over(&base.map(values_of).unwrap_or_default());
     let machine = part.machine.clone().or_else(|| base.map(|b| b.machine.clone()));
     let stock = part.stock.clone().or_else(|| base.map(|b| b.stock.clone()));
     let operation = part.operation.or_else(|| base.map(|b| b.operation));

@@ -69,6 +69,9 @@ pub trait Files: Send + Sync {
     /// Reads `path`, which stands in the text at `from` and is relative to that text's folder.
     fn read(&self, path: &str, from: Option<&Path>) -> Result<FileBytes, ReadError>;
 
+    /// Reads a file that was named on the command line: naming it there allows it, wherever it lies.
+    fn open_named(&self, path: &Path) -> Result<FileBytes, ReadError>;
+
     /// Every path asked for so far, sorted.
     fn accesses(&self) -> Vec<Access>;
 }
@@ -100,13 +103,7 @@ impl DiskFiles {
     }
 
     fn load(&self, wanted: &Path) -> Result<FileBytes, ReadError> {
-        let real = wanted.canonicalize().map_err(|error| {
-            if error.kind() == std::io::ErrorKind::NotFound {
-                ReadError::NotFound { near: near_files(wanted) }
-            } else {
-                ReadError::Failed { why: error.to_string() }
-            }
-        })?;
+        let real = resolve(wanted)?;
         let allowed = std::iter::once(&self.root).chain(&self.also).any(|root| real.starts_with(root));
         if !allowed {
             return Err(ReadError::OutsideProject { root: self.root.clone(), real });
@@ -125,10 +122,28 @@ impl Files for DiskFiles {
         result
     }
 
+    fn open_named(&self, path: &Path) -> Result<FileBytes, ReadError> {
+        let wanted = tidy(&std::path::absolute(path).unwrap_or_else(|_| path.to_path_buf()));
+        let result = resolve(&wanted).and_then(|real| read_regular(&real));
+        self.record(wanted, result.as_ref().ok().map(|f| f.hash.clone()));
+        result
+    }
+
     fn accesses(&self) -> Vec<Access> {
         let log = self.log.lock().map(|l| l.clone()).unwrap_or_default();
         log.into_iter().map(|(path, hash)| Access { path, hash }).collect()
     }
+}
+
+/// Where a path really leads.
+fn resolve(wanted: &Path) -> Result<PathBuf, ReadError> {
+    wanted.canonicalize().map_err(|error| {
+        if error.kind() == std::io::ErrorKind::NotFound {
+            ReadError::NotFound { near: near_files(wanted) }
+        } else {
+            ReadError::Failed { why: error.to_string() }
+        }
+    })
 }
 
 fn read_regular(real: &Path) -> Result<FileBytes, ReadError> {
@@ -226,6 +241,10 @@ impl Files for MemoryFiles {
             log.insert(wanted, found.as_ref().map(|f| f.hash.clone()));
         }
         found.ok_or(ReadError::NotFound { near: Vec::new() })
+    }
+
+    fn open_named(&self, path: &Path) -> Result<FileBytes, ReadError> {
+        self.read(&path.to_string_lossy(), None)
     }
 
     fn accesses(&self) -> Vec<Access> {

@@ -1,0 +1,61 @@
+//! `machine`, `stock` and `sheet` of a recipe: what it is made on and from.
+
+use super::placing::Written;
+use crate::schema::{Kind, LENGTH, NodeSpec, Reader, required};
+use crate::source::{Span, Spanned};
+use crate::syntax::Node;
+
+/// `machine` in a recipe.
+pub static MACHINE_CHOICE: NodeSpec = NodeSpec {
+    name: "machine",
+    about: "The machine that the job is burned on: one of the shop's.",
+    arguments: &[required("name", Kind::NameOf("machine"), "its name in the shop file")],
+    properties: &[],
+    children: &[],
+    example: "machine \"bench-diode\"",
+};
+
+/// `stock` in a recipe.
+pub static STOCK_CHOICE: NodeSpec = NodeSpec {
+    name: "stock",
+    about: "The stock that the job is made from: one of the shop's.",
+    arguments: &[required("name", Kind::NameOf("stock"), "its name in the shop file")],
+    properties: &[],
+    children: &[],
+    example: "stock \"birch-3\"",
+};
+
+/// `sheet` in a recipe.
+pub static SHEET: NodeSpec = NodeSpec {
+    name: "sheet",
+    about: "The raw piece on the bed. It is the page of every run, and its left top corner is where positions count from.",
+    arguments: &[
+        required("width", LENGTH, "from left to right"),
+        required("height", LENGTH, "from top to bottom"),
+    ],
+    properties: &[],
+    children: &[],
+    example: "sheet \"12 in\" \"12 in\"",
+};
+
+/// The size of the sheet.
+#[derive(Clone, Debug)]
+pub struct SheetSize {
+    /// From left to right.
+    pub width: Written,
+    /// From top to bottom.
+    pub height: Written,
+    /// Where it is written.
+    pub span: Span,
+}
+
+/// Decodes `machine` or `stock` of a recipe.
+pub(super) fn choice(node: &Node, spec: &'static NodeSpec, reader: &mut Reader) -> Option<Spanned<String>> {
+    reader.read(node, spec).name("name")
+}
+
+/// Decodes `sheet`.
+pub(super) fn sheet(node: &Node, reader: &mut Reader) -> Option<SheetSize> {
+    let fields = reader.read(node, &SHEET);
+    Some(SheetSize { width: fields.quantity("width")?, height: fields.quantity("height")?, span: fields.head() })
+}

@@ -1,0 +1,202 @@
+//! `offset`, `puzzle` and `register`: figures made from other figures.
+
+use super::allow::ALLOW;
+use super::placing::Written;
+use crate::diagnostics::{Diagnostic, Finding, Severity};
+use crate::geometry::Corners;
+use crate::schema::{
+    Choice, DISTANCE, Fields, Kind, LENGTH, NodeSpec, Often, Reader, TextValue, defaulted, optional, required,
+};
+use crate::source::{Span, Spanned};
+use crate::units::Dimension;
+
+pub(super) static GRID: Finding = Finding {
+    rule: "recipe/puzzle-grid",
+    severity: Severity::Error,
+    title: "a puzzle does not say how many pieces it has, or says it twice",
+    explanation: "A puzzle has either a number of `pieces` or `rows` and `columns`.",
+    wrong: "puzzle \"pieces\" of=\"board\" pieces=15 rows=3 seed=\"pond\"",
+    right: "puzzle \"pieces\" of=\"board\" pieces=15 seed=\"pond\"",
+};
+
+static CORNERS: &[Choice] = &[
+    Choice { word: "round", about: "an arc about each corner" },
+    Choice { word: "mitre", about: "sharp tips, cut off where they grow longer than the mitre limit" },
+    Choice { word: "bevel", about: "a straight cut at each corner" },
+];
+
+static SIDES: &[Choice] = &[
+    Choice { word: "outside", about: "the outline grows" },
+    Choice { word: "inside", about: "the outline shrinks" },
+];
+
+/// `offset`.
+pub static OFFSET: NodeSpec = NodeSpec {
+    name: "offset",
+    about: "The outline at a distance from another figure: round it, or inside it.",
+    arguments: &[required("name", Kind::NewName, "its name")],
+    properties: &[
+        required("of", Kind::NameOf("figure"), "the figure it follows"),
+        required("by", LENGTH, "the distance from that figure"),
+        defaulted("side", Kind::Word(SIDES), "outside", "on which side"),
+        defaulted("corners", Kind::Word(CORNERS), "round", "what becomes of corners"),
+        optional(
+            "mitre-limit",
+            Kind::Quantity { dimension: Dimension::Number, zero: false },
+            "how many times the distance a sharp tip may be long; 4 if left out",
+        ),
+        defaulted("holes", Kind::Flag, "#true", "whether holes of the figure are followed too"),
+    ],
+    children: &[(&ALLOW, Often::Any)],
+    example: "offset \"halo\" of=\"heron\" by=\"0.07 in\" corners=\"round\"",
+};
+
+/// The outline at a distance from another figure.
+#[derive(Clone, Debug)]
+pub struct OffsetOf {
+    /// The figure it follows.
+    pub of: Spanned<String>,
+    /// The distance.
+    pub by: Written,
+    /// Whether it lies inside.
+    pub inside: bool,
+    /// What becomes of corners.
+    pub corners: Corners,
+    /// Whether holes are followed too.
+    pub holes: bool,
+}
+
+/// Decodes what is particular to `offset`.
+pub(super) fn offset(fields: &Fields) -> Option<OffsetOf> {
+    let corners = match fields.word("corners")? {
+        "mitre" => Corners::Mitre { limit: fields.known("mitre-limit").unwrap_or(4.0).max(1.0) },
+        "bevel" => Corners::Bevel,
+        _ => Corners::Round,
+    };
+    Some(OffsetOf {
+        of: fields.name("of")?,
+        by: fields.quantity("by")?,
+        inside: fields.word("side")? == "inside",
+        corners,
+        holes: fields.flag("holes"),
+    })
+}
+
+static KNOBS: &[Choice] = &[Choice { word: "round", about: "round heads on short necks" }];
+
+static KNOB: NodeSpec = NodeSpec {
+    name: "knob",
+    about: "The character of the knobs.",
+    arguments: &[required("character", Kind::Word(KNOBS), "which")],
+    properties: &[],
+    children: &[],
+    example: "knob \"round\"",
+};
+
+/// `puzzle`.
+pub static PUZZLE: NodeSpec = NodeSpec {
+    name: "puzzle",
+    about: "The seams that take a figure apart into interlocking pieces. Cutting them together with the outline of the \
+        figure gives the pieces. The same seed always gives the same seams.",
+    arguments: &[required("name", Kind::NewName, "its name")],
+    properties: &[
+        required("of", Kind::NameOf("figure"), "the figure that is taken apart"),
+        optional("pieces", Kind::Count(2, 100_000), "the number of pieces"),
+        optional("rows", Kind::Count(1, 1000), "the number of rows"),
+        optional("columns", Kind::Count(1, 1000), "the number of columns"),
+        required("seed", Kind::Text, "any text; another one gives other seams"),
+        defaulted("clearance", DISTANCE, "2 mm", "the least distance between two seams away from where they meet"),
+    ],
+    children: &[(&KNOB, Often::AtMostOnce), (&ALLOW, Often::Any)],
+    example: "puzzle \"pieces\" of=\"board\" pieces=15 seed=\"heron-2027\" { knob \"round\" }",
+};
+
+/// The seams of a puzzle.
+#[derive(Clone, Debug)]
+pub struct PuzzleOf {
+    /// The figure that is taken apart.
+    pub of: Spanned<String>,
+    /// How many pieces.
+    pub wanted: PiecesWanted,
+    /// The text the seams are drawn from.
+    pub seed: TextValue,
+    /// Least distance between seams.
+    pub clearance: Written,
+}
+
+/// How many pieces.
+#[derive(Clone, Copy, Debug)]
+pub enum PiecesWanted {
+    /// So many, in rows and columns that suit the figure.
+    Pieces(u32, Span),
+    /// Rows and columns.
+    Grid {
+        /// Rows.
+        rows: u32,
+        /// Columns.
+        columns: u32,
+        /// Where it is written.
+        span: Span,
+    },
+}
+
+/// Decodes what is particular to `puzzle`.
+pub(super) fn puzzle(fields: &Fields, reader: &mut Reader) -> Option<PuzzleOf> {
+    if let Some(node) = fields.children_of(&KNOB).next() {
+        reader.read(node, &KNOB);
+    }
+    let wanted = match (fields.count("pieces"), fields.count("rows"), fields.count("columns")) {
+        (Some(pieces), None, None) => PiecesWanted::Pieces(pieces, fields.span_of("pieces")),
+        (None, Some(rows), Some(columns)) => PiecesWanted::Grid { rows, columns, span: fields.span_of("rows") },
+        _ => {
+            if fields.is_whole() {
+                reader.sink.push(
+                    Diagnostic::new(&GRID, "it is not clear how many pieces are wanted".to_owned())
+                        .at(fields.head(), "expected either `pieces`, or `rows` and `columns`"),
+                );
+            }
+            return None;
+        }
+    };
+    Some(PuzzleOf {
+        of: fields.name("of")?,
+        wanted,
+        seed: fields.text("seed")?,
+        clearance: fields.quantity("clearance")?,
+    })
+}
+
+/// `register`.
+pub static REGISTER: NodeSpec = NodeSpec {
+    name: "register",
+    about: "Four small corner marks in the waste round a figure. Scored in every run they give all runs the same box \
+        and so the same centre, and show at the second run whether the sheet has moved.",
+    arguments: &[required("name", Kind::NewName, "its name")],
+    properties: &[
+        required("around", Kind::NameOf("figure"), "the figure whose box is marked"),
+        defaulted("gap", LENGTH, "4 mm", "the distance from that box to the marks"),
+        defaulted("arm", LENGTH, "5 mm", "the length of each mark's two arms"),
+    ],
+    children: &[(&ALLOW, Often::Any)],
+    example: "register \"marks\" around=\"board\" gap=\"4 mm\" arm=\"5 mm\"",
+};
+
+/// Corner marks in the waste.
+#[derive(Clone, Debug)]
+pub struct RegisterMarks {
+    /// The figure whose box is marked.
+    pub around: Spanned<String>,
+    /// Distance from that box.
+    pub gap: Written,
+    /// Length of the arms.
+    pub arm: Written,
+}
+
+/// Decodes what is particular to `register`.
+pub(super) fn register(fields: &Fields) -> Option<RegisterMarks> {
+    Some(RegisterMarks {
+        around: fields.name("around")?,
+        gap: fields.quantity("gap")?,
+        arm: fields.quantity("arm")?,
+    })
+}

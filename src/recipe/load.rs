@@ -1,0 +1,280 @@
+//! From files to a recipe: reading, `use`, inputs, decoding, names.
+
+use super::document::{self, Recipe, WRONG_FILE_NAME};
+use super::figure::FIGURES;
+use super::inputs::{self, INPUT};
+use super::names;
+use crate::diagnostics::{Diagnostic, Finding, Severity, Sink, quoted_list};
+use crate::schema::{Reader, Scope};
+use crate::shop::{Shop, USE, decode_shop};
+use crate::source::{FileBytes, Files, ReadError, Source, SourceId, Sources, Span, Spanned};
+use crate::syntax::{self, Document, Node};
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+pub(super) static UNREADABLE: Finding = Finding {
+    rule: "source/unreadable",
+    severity: Severity::Error,
+    title: "a file cannot be read",
+    explanation: "Paths are relative to the file they stand in, with `/` between folders. A `--set` path is relative to where \
+        the command runs.",
+    wrong: "use \"bech.shop.kdl\"",
+    right: "use \"bench.shop.kdl\"",
+};
+
+pub(super) static OUTSIDE_PROJECT: Finding = Finding {
+    rule: "source/outside-project",
+    severity: Severity::Error,
+    title: "a path leads out of the project's folder",
+    explanation: "A recipe from someone else must not read files elsewhere on the machine. The project is the nearest folder \
+        above the recipe that holds `.git`, else the recipe's own folder. `--also-read DIR` allows another folder.",
+    wrong: "artwork \"a\" file=\"../../../photos/a.svg\"",
+    right: "kerfbook build a.recipe.kdl --also-read ~/photos",
+};
+
+pub(super) static NOT_TEXT: Finding = Finding {
+    rule: "source/not-text",
+    severity: Severity::Error,
+    title: "a recipe or shop file is not UTF-8 text",
+    explanation: "KDL files are UTF-8. An editor that saved another encoding, or a picture renamed to `.kdl`, is the usual \
+        cause.",
+    wrong: "(a file saved as UTF-16)",
+    right: "(the same file saved as UTF-8)",
+};
+
+pub(super) static USE_CIRCLE: Finding = Finding {
+    rule: "source/use-circle",
+    severity: Severity::Error,
+    title: "files bring in each other in a circle",
+    explanation: "A shop file may bring in another, but not in the end itself.",
+    wrong: "// a.shop.kdl\nuse \"b.shop.kdl\"\n// b.shop.kdl\nuse \"a.shop.kdl\"",
+    right: "// a.shop.kdl\nuse \"b.shop.kdl\"",
+};
+
+/// What is to be loaded.
+#[derive(Clone, Debug)]
+pub struct LoadRequest {
+    /// The recipe's file.
+    pub path: PathBuf,
+    /// `--set` values, in order.
+    pub sets: Vec<(String, String)>,
+}
+
+/// A loaded recipe.
+#[derive(Debug)]
+pub struct Loaded {
+    /// The recipe, as far as it could be decoded.
+    pub recipe: Recipe,
+    /// The name of the recipe's file without its endings.
+    pub slug: String,
+}
+
+/// Reads a recipe and everything it uses. `None` when not even its text could be read.
+pub fn load(request: &LoadRequest, files: &dyn Files, sources: &mut Sources, sink: &mut Sink) -> Option<Loaded> {
+    let shown = shown_path(&request.path);
+    let slug = slug(&request.path, sink);
+    let read = files.open_named(&request.path);
+    let file = match read {
+        Ok(file) => file,
+        Err(error) => {
+            sink.push(read_failure(&error, &shown, None));
+            return None;
+        }
+    };
+    let root = parse_file(&file, shown, None, sources, sink)?;
+    let mut importer = Importer { files, sources, sink, open: vec![file.path.clone()], done: BTreeSet::new() };
+    let mut shop = Shop::default();
+    importer.import_all(&root, &mut shop);
+    let setters = inputs::setters(&request.sets, sources);
+    if !document::check_language(&root, &mut Reader { scope: &Scope::default(), sink }) {
+        return None;
+    }
+    let input_nodes: Vec<&Node> = children_named(&root, INPUT.name).collect();
+    let (inputs, scope) = inputs::decode(&input_nodes, &setters, sink);
+    let recipe = document::decode(&root, inputs, shop, &mut Reader { scope: &scope, sink });
+    names::check(&recipe, &broken_figures(&root, &recipe), sink);
+    Some(Loaded { recipe, slug })
+}
+
+/// Names of figures that are written but could not be decoded: they have been reported, so references to
+/// them say nothing more.
+fn broken_figures(root: &Node, recipe: &Recipe) -> BTreeSet<String> {
+    FIGURES
+        .iter()
+        .flat_map(|(spec, _)| children_named(root, spec.name))
+        .map(|node| match node.arguments.first().and_then(|v| v.text()) {
+            Some(name) => name.to_owned(),
+            None => node.name.value.clone(),
+        })
+        .filter(|name| recipe.figure(name).is_none())
+        .collect()
+}
+
+fn children_named<'a>(root: &'a Node, name: &'a str) -> impl Iterator<Item = &'a Node> {
+    root.children.iter().flatten().filter(move |n| n.name.value == name)
+}
+
+/// The path as it is shown in messages and reports: relative to where the command runs if possible, with `/`.
+fn shown_path(path: &Path) -> String {
+    path.to_string_lossy().replace('\\', "/")
+}
+
+fn slug(path: &Path, sink: &mut Sink) -> String {
+    let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+    name.strip_suffix(".recipe.kdl").filter(|s| !s.is_empty()).map_or_else(
+        || {
+            sink.push(
+                Diagnostic::new(&WRONG_FILE_NAME, format!("`{name}` is not named as recipes are"))
+                    .repair("name it `NAME.recipe.kdl`"),
+            );
+            name.clone()
+        },
+        str::to_owned,
+    )
+}
+
+/// Parses a file into a node that stands for the whole text.
+fn parse_file(
+    file: &FileBytes,
+    name: String,
+    imported_at: Option<Span>,
+    sources: &mut Sources,
+    sink: &mut Sink,
+) -> Option<Node> {
+    let Ok(text) = std::str::from_utf8(&file.bytes) else {
+        let diagnostic = Diagnostic::new(&NOT_TEXT, format!("`{name}` is not UTF-8 text"))
+            .repair("save it as UTF-8 in a text editor");
+        sink.push(match imported_at {
+            Some(span) => diagnostic.at(span, "brought in here"),
+            None => diagnostic,
+        });
+        return None;
+    };
+    let text: Arc<str> = text.into();
+    let id = sources.add(Source { name, path: Some(file.path.clone()), text: Arc::clone(&text), imported_at });
+    syntax::parse(id, &text, sink).map(|document| whole(document, id))
+}
+
+/// The node that stands for a whole text. Its head is the first word, which is what is underlined when
+/// something is missing from the file.
+fn whole(document: Document, id: SourceId) -> Node {
+    let head = document.nodes.first().map_or(Span::new(id, 0, 0), |n| n.name.span);
+    Node {
+        name: Spanned::new("file".to_owned(), head),
+        arguments: Vec::new(),
+        properties: Vec::new(),
+        children: Some(document.nodes),
+        span: document.span,
+        head,
+    }
+}
+
+/// Brings in shop files.
+struct Importer<'a> {
+    files: &'a dyn Files,
+    sources: &'a mut Sources,
+    sink: &'a mut Sink,
+    /// The files being read, outermost first.
+    open: Vec<PathBuf>,
+    /// Files that have been brought in; a second `use` of one adds nothing.
+    done: BTreeSet<PathBuf>,
+}
+
+impl Importer<'_> {
+    fn import_all(&mut self, root: &Node, shop: &mut Shop) {
+        for node in children_named(root, USE.name) {
+            let scope = Scope::default();
+            let path = Reader { scope: &scope, sink: &mut *self.sink }.read(node, &USE).text("path");
+            if let Some(path) = path {
+                self.import(&path.text, path.span, shop);
+            }
+        }
+    }
+
+    fn import(&mut self, path: &str, span: Span, shop: &mut Shop) {
+        let from = self.sources.get(span.source).path.clone();
+        let file = match self.files.read(path, from.as_deref()) {
+            Ok(file) => file,
+            Err(error) => {
+                self.sink.push(read_failure(&error, path, Some(span)));
+                return;
+            }
+        };
+        if let Some(start) = self.open.iter().position(|p| *p == file.path) {
+            self.circle(start, &file.path, span);
+            return;
+        }
+        if !self.done.insert(file.path.clone()) {
+            return;
+        }
+        let name = beside(&self.sources.get(span.source).name, path);
+        let Some(root) = parse_file(&file, name, Some(span), self.sources, self.sink) else { return };
+        self.open.push(file.path);
+        self.import_all(&root, shop);
+        self.open.pop();
+        let scope = Scope::default();
+        decode_shop(&root, shop, &mut Reader { scope: &scope, sink: &mut *self.sink });
+    }
+
+    fn circle(&mut self, start: usize, path: &Path, span: Span) {
+        let name = |p: &PathBuf| p.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+        let mut trail: Vec<String> = self.open[start..].iter().map(name).collect();
+        trail.push(name(&path.to_path_buf()));
+        self.sink.push(
+            Diagnostic::new(&USE_CIRCLE, "these files bring in each other in a circle".to_owned())
+                .at(span, trail.join(" uses "))
+                .repair("remove one of the `use` nodes"),
+        );
+    }
+}
+
+/// The name of a file that stands at `path` seen from the file `name`.
+fn beside(name: &str, path: &str) -> String {
+    let mut parts: Vec<&str> = name.split('/').collect();
+    parts.pop();
+    for part in path.split('/') {
+        match part {
+            "." => {}
+            ".." if parts.last().is_some_and(|p| *p != "..") => {
+                parts.pop();
+            }
+            other => parts.push(other),
+        }
+    }
+    parts.join("/")
+}
+
+/// The finding for a file that could not be read.
+pub fn read_failure(error: &ReadError, path: &str, span: Option<Span>) -> Diagnostic {
+    let rule = if matches!(error, ReadError::OutsideProject { .. }) { &OUTSIDE_PROJECT } else { &UNREADABLE };
+    let (message, repair) = match error {
+        ReadError::NotFound { near } if near.is_empty() => (format!("there is no file `{path}`"), None),
+        ReadError::NotFound { near } => {
+            let names = quoted_list(near.iter().map(String::as_str), "and");
+            (format!("there is no file `{path}`"), Some(format!("in that folder there is {names}")))
+        }
+        ReadError::NotAFile => (format!("`{path}` is not a regular file"), None),
+        ReadError::TooLarge { bytes } => {
+            (format!("`{path}` is {} MB large; at most 256 MB are read", bytes / 1_048_576), None)
+        }
+        ReadError::OutsideProject { root, real } => (
+            format!("`{path}` leads out of the project"),
+            Some(format!(
+                "put the file below `{}`, or allow its folder with `--also-read {}`",
+                shown_path(root),
+                real.parent().map(shown_path).unwrap_or_default()
+            )),
+        ),
+        ReadError::BadPath { why } => (format!("`{path}` is no portable path: {why}"), None),
+        ReadError::Failed { why } => (format!("`{path}` cannot be read: {why}"), None),
+    };
+    let mut diagnostic = Diagnostic::new(rule, message);
+    if let Some(span) = span {
+        diagnostic = diagnostic.at(span, "named here");
+    }
+    match repair {
+        Some(repair) => diagnostic.repair(repair),
+        None => diagnostic,
+    }
+}

@@ -1,0 +1,68 @@
+//! The typed recipe.
+//!
+//! In: the tree of a recipe's text and the files it uses. Out: a [`Recipe`], in which every word has become
+//! a value with the place where it was written, every name points at something that exists, and inputs have
+//! been put in.
+//!
+//! One file per part of the language: description, type, decoding and findings stand together.
+//!
+//! Invariant: nothing is computed here but what stands in the text; the sizes of figures come later.
+
+mod document;
+mod inputs;
+mod bench;
+mod placing;
+mod shape;
+mod artwork;
+mod lettering;
+mod derived;
+mod figure;
+mod run;
+mod allow;
+mod names;
+mod load;
+
+pub use allow::{ALLOW, Allow, apply_allows};
+pub use artwork::Artwork;
+pub use bench::SheetSize;
+pub use derived::{OffsetOf, PiecesWanted, PuzzleOf, RegisterMarks};
+pub use document::{RECIPE_FILE, Recipe};
+pub use figure::{BOARD_NAME, Figure, FigureKind};
+pub use inputs::{Input, InputKind};
+pub use lettering::{ArcSide, Lettering, LetteringArc};
+pub use load::{LoadRequest, Loaded, load, read_failure};
+pub use placing::{Anchor, AnchorSide, Direction, MirrorAxis, Place, Placing, Size, Turn};
+pub use run::{OperationNode, RunNode};
+pub use shape::{Combine, Drawn, Item, Position, Primitive};
+
+use crate::diagnostics::Finding;
+
+/// The rules of this floor.
+pub static RULES: &[&Finding] = &[
+    &document::NEWER_LANGUAGE,
+    &document::WRONG_FILE_NAME,
+    &inputs::NO_VALUE,
+    &inputs::BAD_VALUE,
+    &inputs::UNKNOWN_SET,
+    &inputs::DOUBLED_INPUT,
+    &placing::CONTRADICTION,
+    &shape::BAD_PATH,
+    &shape::TOO_FEW,
+    &lettering::NO_SIZE,
+    &derived::GRID,
+    &names::DOUBLED_NAME,
+    &names::UNKNOWN_FIGURE,
+    &names::FIGURE_CIRCLE,
+    &names::UNKNOWN_SHOP_NAME,
+    &names::NO_BOARD,
+    &load::UNREADABLE,
+    &load::OUTSIDE_PROJECT,
+    &load::NOT_TEXT,
+    &load::USE_CIRCLE,
+    &allow::UNKNOWN_RULE,
+    &allow::NOT_EXCUSABLE,
+    &allow::EXCUSES_NOTHING,
+];
+
+/// The descriptions of everything that a recipe and a shop file may hold.
+pub static ROOTS: [&crate::schema::NodeSpec; 2] = [&RECIPE_FILE, &crate::shop::SHOP_FILE];
