@@ -10,7 +10,7 @@ use i_overlay::core::overlay::{ContourDirection, IntOverlayOptions, Overlay, Sha
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::core::solver::Solver;
 use i_overlay::i_float::int::point::IntPoint;
-use kurbo::BezPath;
+use kurbo::{BezPath, PathEl};
 use std::collections::BTreeMap;
 
 /// Rings of less than this area (mm²) are dust from rounding.
@@ -34,7 +34,8 @@ impl<'a> Originals<'a> {
     fn add(&mut self, contour: &'a BezPath) -> Ring {
         let ring = flatten::ring(contour);
         let (mut tidy, spiked) = grid::tidied(&ring);
-        if !spiked && tidy.len() > 2 {
+        let curved = contour.elements().iter().any(|e| matches!(e, PathEl::QuadTo(..) | PathEl::CurveTo(..)));
+        if curved && !spiked && tidy.len() > 2 {
             if grid::doubled_area(&tidy) < 0 {
                 tidy.reverse();
             }
