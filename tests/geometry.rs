@@ -2,4 +2,5 @@
 
 mod against_geos;
 mod closed_forms;
+mod hostile;
 mod oracle;

@@ -111,3 +111,15 @@ pub fn difference(found: &Region, expected: &Geometry) -> f64 {
 pub fn moved(path: &BezPath, x: f64, y: f64) -> BezPath {
     Affine::translate((x, y)) * path.clone()
 }
+
+/// What flat open lines ink.
+pub fn stroke(flat: &BezPath, width: f64, cap: geos::CapStyle, join: geos::JoinStyle) -> Geometry {
+    let points = |e: &PathEl| match *e {
+        PathEl::MoveTo(p) | PathEl::LineTo(p) => p,
+        _ => panic!("one open flat line"),
+    };
+    let mut line: Vec<Point> = flat.elements().iter().map(points).collect();
+    line.dedup();
+    let line = Geometry::create_line_string(sequence(&line)).expect("a line");
+    line.buffer_with_style(width / 2.0, 128, cap, join, 4.0).expect("a buffer")
+}
