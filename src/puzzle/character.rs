@@ -13,6 +13,8 @@ pub enum Character {
     Round,
     /// Round, leaning heads; every seam is one flowing wave.
     Wavy,
+    /// Heads with straight sides and small rounded corners.
+    Angular,
 }
 
 /// A range of numbers.
@@ -64,6 +66,37 @@ pub(super) struct RoundStyle {
     pub reach: Range,
 }
 
+/// What an angular head is drawn from.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct AngularStyle {
+    /// Where the knob stands, as a share of the edge.
+    pub place: Range,
+    /// Width of the head between its lower corners.
+    pub head: Range,
+    /// Neck, as a share of the head.
+    pub neck: Range,
+    /// Radius of the fillets at the neck.
+    pub fillet: Range,
+    /// Radius of the head's lower corners.
+    pub corner: Range,
+    /// How far the foot of the knob is sunk.
+    pub sag: Range,
+    /// How far the knob is turned, degrees.
+    pub tilt: Range,
+    /// Width of the top, as a share of the head.
+    pub top: Range,
+    /// Height of the lower corners, as a share of the head.
+    pub low: Range,
+    /// Height of the upper corners, as a share of the head.
+    pub high: Range,
+    /// How far the top is shifted sideways, as a share of the head.
+    pub skew: Range,
+    /// How far the top slopes, as a share of the head.
+    pub slope: Range,
+    /// Where each shoulder bends, as a share of the edge.
+    pub bend: Range,
+}
+
 impl Range {
     /// From `low` to `high`.
     pub(super) const fn new(low: f64, high: f64) -> Self {
@@ -104,7 +137,13 @@ impl Character {
         match self {
             Self::Round => 0.25,
             Self::Wavy => 0.1,
+            Self::Angular => 0.3,
         }
+    }
+
+    /// Least radius of a curve: a sharper bend burns.
+    pub(super) fn least_radius(self) -> f64 {
+        if self == Self::Angular { 0.02 } else { 0.036 }
     }
 
     /// How its lattice varies.
@@ -116,6 +155,7 @@ impl Character {
         let (stray, turn, bend) = match self {
             Self::Round => (blend(0.06, 0.096), around(9.0, 11.0), blend(6.0, 11.0)),
             Self::Wavy => (blend(0.10, 0.16), waves, blend(12.0, 22.0)),
+            Self::Angular => (blend(0.09, 0.144), around(10.0, 12.5), blend(8.0, 14.0)),
         };
         LatticeStyle { stray, turn, bend, wave: self == Self::Wavy }
     }
@@ -155,6 +195,29 @@ impl Character {
             rise: b(r(0.94, 1.06), r(0.86, 1.14)),
             dip: b(r(-4.0, 13.0), r(-6.0, 20.0)),
             reach: b(r(0.38, 0.50), r(0.34, 0.56)),
+        }
+    }
+
+    /// What angular heads are drawn from.
+    pub(super) fn angular() -> AngularStyle {
+        let v = Self::Angular.variety();
+        let r = Range::new;
+        let b = |calm, wide| Range::blend(calm, wide, v);
+        let e = |calm, wide| b(Range::both(calm), Range::both(wide));
+        AngularStyle {
+            place: b(r(0.37, 0.63), r(0.33, 0.67)),
+            head: b(r(0.27, 0.335), r(0.245, 0.345)),
+            neck: b(r(0.46, 0.56), r(0.44, 0.60)),
+            fillet: b(r(0.026, 0.040), r(0.022, 0.044)),
+            corner: b(r(0.022, 0.034), r(0.020, 0.036)),
+            sag: b(r(-0.015, 0.035), r(-0.04, 0.06)),
+            tilt: e(9.0, 14.0),
+            top: b(r(0.28, 0.76), r(0.20, 0.86)),
+            low: b(r(0.44, 0.62), r(0.38, 0.66)),
+            high: b(r(0.84, 1.02), r(0.74, 1.12)),
+            skew: e(0.22, 0.32),
+            slope: e(0.13, 0.20),
+            bend: b(r(0.10, 0.24), r(0.08, 0.30)),
         }
     }
 }

@@ -40,14 +40,16 @@ impl Lock {
         let width = least_width(&hull(beyond));
         let value = neck.distance - 2.0 * TOLERANCE;
         let at = neck.ends[0].midpoint(neck.ends[1]);
-        let first = Polyline::of(&segments(&knob.curve[..1]), TOLERANCE);
-        let last = Polyline::of(&segments(&knob.curve[knob.curve.len() - 1..]), TOLERANCE);
-        let under = |shoulder: &Polyline| shoulder.nearest(&head, f64::INFINITY, |_, _| true).map(|n| n.distance);
+        let under = |shoulder: &[CubicBez]| {
+            let shoulder = Polyline::of(&segments(shoulder), TOLERANCE);
+            shoulder.nearest(&head, f64::INFINITY, |_, _| true).map(|n| n.distance)
+        };
+        let [first, last] = knob.shoulders().map(under);
         Some(Self {
             neck: Measure { value: Mm::new(value), at },
             // The true gap may be wider than the chords say.
             undercut: Measure { value: Mm::new(width - neck.distance), at },
-            under_head: under(&first)?.min(under(&last)?),
+            under_head: first?.min(last?),
         })
     }
 }

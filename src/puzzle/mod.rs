@@ -21,7 +21,10 @@ mod graph;
 mod lattice;
 mod polyline;
 mod knob;
+mod round;
+mod angular;
 mod lock;
+mod maker;
 mod dress;
 mod strokes;
 mod pole;
@@ -38,6 +41,7 @@ use dress::Dresser;
 use floors::Floors;
 use grid::Grid;
 use lattice::LatticeMaker;
+use maker::KnobMaker;
 use ring::Ring;
 
 /// Cuts up a board.
@@ -55,7 +59,8 @@ pub fn lay_out(request: &PuzzleRequest) -> Result<PuzzleLayout, PuzzleError> {
     let (character, chance) = (request.knob, Chance::new(&request.seed));
     let mut graph = LatticeMaker { ring: &ring, grid, size, style: character.lattice(), chance }.make()?;
     let cells = pieces::cells(&graph, grid, bounds)?;
-    let locks = Dresser { character, floors, size, chance, graph: &mut graph }.dress()?;
+    let maker = KnobMaker { character, floors, size };
+    let locks = Dresser { maker, chance, graph: &mut graph }.dress()?;
     let seams = strokes::strokes(&graph);
     let proofs = proofs::measure(&graph, &locks, &seams, ring.area(), floors)?;
     let pieces = pieces::pieces(&graph, &cells);

@@ -35,5 +35,11 @@ pub fn request(board: Region, lattice: Lattice, seed: &str) -> PuzzleRequest {
 
 /// The layout of a usual request that must work.
 pub fn cut_up(board: Region, lattice: Lattice, seed: &str) -> PuzzleLayout {
-    lay_out(&request(board, lattice, seed)).unwrap_or_else(|e| panic!("{seed}: {e}"))
+    cut_up_as(Character::Round, board, lattice, seed)
+}
+
+/// The same with other knobs.
+pub fn cut_up_as(knob: Character, board: Region, lattice: Lattice, seed: &str) -> PuzzleLayout {
+    let request = PuzzleRequest { knob, ..request(board, lattice, seed) };
+    lay_out(&request).unwrap_or_else(|e| panic!("{knob:?}, {seed}: {e}"))
 }

@@ -1,9 +1,9 @@
 //! Pieces hold: shifted any way, a piece runs into its neighbour.
 
-use super::boards::{cut_up, rectangle};
+use super::boards::{cut_up_as, rectangle};
 use super::reference::{area, moved};
 use geos::{Geom, Geometry};
-use kerfbook::puzzle::Lattice;
+use kerfbook::puzzle::{Character, Lattice};
 
 const KERF: f64 = 0.15;
 /// An overlap that no play or rounding explains, mm².
@@ -38,15 +38,17 @@ fn the_test_itself_tells_locked_from_loose() {
 
 #[test]
 fn no_piece_can_be_drawn_from_its_neighbour() {
-    for (seed, rows, columns, cell) in [("a", 2, 3, 17.0), ("b", 3, 3, 25.0), ("c", 3, 2, 20.0)] {
+    for (knob, rows, columns, cell) in
+        [(Character::Round, 2, 3, 17.0), (Character::Wavy, 3, 3, 25.0), (Character::Angular, 3, 2, 20.0)]
+    {
         let board = rectangle(cell * columns as f64, cell * rows as f64);
-        let layout = cut_up(board, Lattice::Grid { rows, columns }, seed);
+        let layout = cut_up_as(knob, board, Lattice::Grid { rows, columns }, "lock");
         let shapes: Vec<Geometry> = layout.pieces.iter().map(|p| area(&p.outline)).collect();
         for (index, shape) in shapes.iter().enumerate() {
             let right = ((index + 1) % columns != 0).then_some(index + 1);
             let below = (index + columns < shapes.len()).then_some(index + columns);
             for neighbour in right.into_iter().chain(below) {
-                assert_eq!(escapes(shape, &shapes[neighbour]), 0, "{seed}: {index} and {neighbour}");
+                assert_eq!(escapes(shape, &shapes[neighbour]), 0, "{knob:?}: {index} and {neighbour}");
             }
         }
     }

@@ -55,9 +55,13 @@ fn grids_that_do_not_exist() {
 
 #[test]
 fn cells_at_the_floor_work_and_below_it_are_refused() {
-    for (knob, kerf, thickness) in
-        [(Character::Round, 0.15, 3.0), (Character::Round, 0.3, 6.0), (Character::Wavy, 0.1, 3.0)]
-    {
+    let cases = [
+        (Character::Round, 0.15, 3.0),
+        (Character::Round, 0.3, 6.0),
+        (Character::Wavy, 0.1, 3.0),
+        (Character::Angular, 0.2, 4.0),
+    ];
+    for (knob, kerf, thickness) in cases {
         let mut ask = request(Region::empty(), Lattice::Grid { rows: 4, columns: 5 }, "floor");
         (ask.knob, ask.kerf, ask.thickness) = (knob, Mm::new(kerf), Mm::new(thickness));
         let floor = least_piece_size(&ask).get();
