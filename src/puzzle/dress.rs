@@ -1,0 +1,159 @@
+//! Puts a knob into every seam: draw one, check it, draw again; if nothing fits, move the neighbours.
+
+use super::PuzzleError;
+use super::chance::Chance;
+use super::graph::{Graph, Kind};
+use super::knob::{Span, segments};
+use super::lock::Lock;
+use super::maker::KnobMaker;
+use super::polyline::Polyline;
+use crate::units::Mm;
+use kurbo::Point;
+use std::collections::VecDeque;
+
+/// Tries with one set of neighbours.
+const TRIES: u64 = 40;
+/// Set in the key of a seam when its side is drawn, so that it keeps its side while its shape is tried.
+const SIDE_KEY: u64 = 1 << 63;
+/// After so many tries the ranges close towards their middles and the knob shrinks.
+const FREE_TRIES: u64 = 12;
+/// From this try on the knob may change sides, every fourth try.
+const SIDE_TRIES: u64 = 8;
+/// How often the neighbours of one seam may be moved away.
+const KICKS: u64 = 8;
+/// A seam may come near another one towards a corner that they share, by this factor of the distance from it:
+/// less than the sine of the sharpest crossing, as both bend.
+const CORNER_SLOPE: f64 = 0.6;
+/// How near the checked chords are to their curve, mm.
+const TOLERANCE: f64 = 0.02;
+
+/// What dressing needs to know.
+pub(super) struct Dresser<'a> {
+    /// What makes the knobs.
+    pub maker: KnobMaker,
+    /// Where chance comes from.
+    pub chance: Chance,
+    /// The drawing.
+    pub graph: &'a mut Graph,
+}
+
+/// The state of one edge.
+#[derive(Clone, Default)]
+struct State {
+    /// Its curve flattened; `None` for a seam that still waits.
+    line: Option<Polyline>,
+    /// What was measured on its knob.
+    lock: Option<Lock>,
+    /// How often it was drawn anew.
+    generation: u64,
+    /// How often its neighbours were moved for it.
+    kicks: u64,
+}
+
+impl Dresser<'_> {
+    /// Dresses all seams and returns what was measured on each knob, in the order of the edges.
+    pub(super) fn dress(mut self) -> Result<Vec<Lock>, PuzzleError> {
+        let mut states: Vec<State> = self
+            .graph
+            .edges
+            .iter()
+            .map(|edge| {
+                let line = (!edge.is_seam()).then(|| Polyline::of(&edge.curve, TOLERANCE));
+                State { line, ..State::default() }
+            })
+            .collect();
+        let mut waiting: VecDeque<usize> = (0..states.len()).filter(|&e| self.graph.edges[e].is_seam()).collect();
+        while let Some(edge) = waiting.pop_front() {
+            if self.place(edge, &mut states) {
+                continue;
+            }
+            for moved in self.kick(edge, &mut states)? {
+                waiting.push_front(moved);
+            }
+        }
+        Ok(states.into_iter().filter_map(|s| s.lock).collect())
+    }
+
+    /// Takes the neighbours away, places the seam, and returns the neighbours, which now wait again.
+    fn kick(&mut self, edge: usize, states: &mut [State]) -> Result<Vec<usize>, PuzzleError> {
+        let moved: Vec<usize> = self.neighbours(edge).into_iter().filter(|&n| states[n].lock.is_some()).collect();
+        for &neighbour in &moved {
+            states[neighbour] = State {
+                generation: states[neighbour].generation + 1,
+                kicks: states[neighbour].kicks,
+                ..State::default()
+            };
+        }
+        states[edge].kicks += 1;
+        states[edge].generation += 1;
+        if states[edge].kicks > KICKS || !self.place(edge, states) {
+            let [a, b] = self.graph.edges[edge].ends.map(|n| self.graph.nodes[n].at);
+            let clearance = Mm::new(self.maker.floors.clearance);
+            return Err(PuzzleError::NoRoom { at: a.midpoint(b), clearance });
+        }
+        Ok(moved)
+    }
+
+    /// Tries to find a knob for a seam among the neighbours that are in place.
+    fn place(&mut self, edge: usize, states: &mut [State]) -> bool {
+        let Kind::Seam { key } = self.graph.edges[edge].kind else { return true };
+        let span = self.span(edge);
+        for attempt in 0..TRIES {
+            let nth = states[edge].generation * TRIES + attempt;
+            let side_block = (attempt + 4).saturating_sub(SIDE_TRIES) / 4;
+            let side = self.chance.draws(key | SIDE_KEY, states[edge].generation * TRIES + side_block).share();
+            let side = if side < 0.5 { 1.0 } else { -1.0 };
+            let tame = attempt.saturating_sub(FREE_TRIES - 1) as f64 / (TRIES - FREE_TRIES) as f64;
+            let draws = &mut self.chance.draws(key, nth);
+            let Some((dressed, lock)) = self.maker.make(draws, tame, span, side) else { continue };
+            let line = Polyline::of(&segments(&dressed.curve), TOLERANCE);
+            if self.is_clear(edge, &line, states) {
+                self.graph.edges[edge].set_curve(&dressed.curve);
+                (states[edge].line, states[edge].lock) = (Some(line), Some(lock));
+                return true;
+            }
+        }
+        false
+    }
+
+    fn span(&self, edge: usize) -> Span {
+        let edge = &self.graph.edges[edge];
+        Span { ends: edge.ends.map(|n| self.graph.nodes[n].at), tangents: edge.tangents }
+    }
+
+    /// All other edges of the two faces of an edge.
+    ///
+    /// These are enough: a straight way from a seam to a seam of another face must cross one of these first.
+    fn neighbours(&self, edge: usize) -> Vec<usize> {
+        let faces = self.graph.edges[edge].faces.into_iter().flatten();
+        let mut all: Vec<usize> =
+            faces.flat_map(|f| &self.graph.faces[f]).map(|side| side.edge).filter(|&e| e != edge).collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+
+    /// Whether a curve keeps its distance from all neighbours in place and from the corners of waiting ones.
+    fn is_clear(&self, edge: usize, line: &Polyline, states: &[State]) -> bool {
+        let clearance = self.maker.floors.clearance + 2.0 * TOLERANCE;
+        let own = self.graph.edges[edge].ends;
+        self.neighbours(edge).into_iter().all(|other| {
+            let ends = self.graph.edges[other].ends;
+            let shared: Vec<Point> =
+                ends.iter().filter(|n| own.contains(n)).map(|&n| self.graph.nodes[n].at).collect();
+            let too_near = |point: Point, distance: f64| distance < CORNER_SLOPE * to_nearest(point, &shared);
+            let corners = || {
+                Polyline::through(
+                    ends.iter().filter(|n| !own.contains(n)).flat_map(|&n| [self.graph.nodes[n].at; 2]).collect(),
+                )
+            };
+            let obstacle = states[other].line.clone().unwrap_or_else(corners);
+            line.nearest(&obstacle, clearance, too_near).is_none()
+        })
+    }
+}
+
+/// The distance to the nearest of some points; infinite without any.
+pub(super) fn to_nearest(point: Point, others: &[Point]) -> f64 {
+    others.iter().map(|o| o.distance(point)).fold(f64::INFINITY, f64::min)
+}

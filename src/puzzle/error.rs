@@ -1,0 +1,91 @@
+//! Why a board cannot be cut up as asked. The caller turns these into findings.
+
+use crate::units::Mm;
+use kurbo::Point;
+use std::fmt;
+
+/// Why there is no puzzle.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum PuzzleError {
+    /// The board is not one closed outline without holes.
+    BoardNotWhole {
+        /// How many closed outlines it has.
+        outlines: usize,
+    },
+    /// The outline is no rectangle where seams must end on it; rounded corners are fine.
+    OutlineNotRectangular {
+        /// A place where a seam would have to end.
+        at: Point,
+    },
+    /// A measure is not finite, or negative where it must not be.
+    BadMeasure {
+        /// Which one: `kerf`, `thickness` or `clearance`.
+        what: &'static str,
+    },
+    /// No rows and columns give so many pieces of a good shape (at most half as long again as wide).
+    NoSuchGrid {
+        /// How many were asked for.
+        pieces: usize,
+        /// The next smaller number that works.
+        below: Option<usize>,
+        /// The next larger number that works.
+        above: Option<usize>,
+    },
+    /// The pieces would be too small for knobs that hold and do not break.
+    PiecesTooSmall {
+        /// How large they would be: the side of a square of the same area, less for long pieces.
+        size: Mm,
+        /// The least size that works with this kerf, thickness and character.
+        floor: Mm,
+        /// About how many pieces this board can be cut into.
+        most: usize,
+    },
+    /// A seam found no place for its knob with the clearance asked for.
+    NoRoom {
+        /// The middle of that seam.
+        at: Point,
+        /// The clearance asked for.
+        clearance: Mm,
+    },
+    /// The finished drawing failed one of its own proofs: a defect of the program, never of the recipe.
+    Unproven {
+        /// What does not hold.
+        what: &'static str,
+    },
+}
+
+impl fmt::Display for PuzzleError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match *self {
+            Self::BoardNotWhole { outlines } => {
+                write!(f, "a puzzle needs a board of one closed outline without holes, found {outlines} outlines")
+            }
+            Self::OutlineNotRectangular { at } => write!(
+                f,
+                "a seam would end at ({:.1}, {:.1}), where the outline is not a straight side of a rectangle",
+                at.x, at.y
+            ),
+            Self::BadMeasure { what } => write!(f, "the {what} is not a usable length"),
+            Self::NoSuchGrid { pieces, below, above } => {
+                write!(f, "no rows and columns give {pieces} pieces of a good shape")?;
+                match (below, above) {
+                    (Some(b), Some(a)) => write!(f, "; {b} and {a} work"),
+                    (Some(n), None) | (None, Some(n)) => write!(f, "; {n} works"),
+                    (None, None) => Ok(()),
+                }
+            }
+            Self::PiecesTooSmall { size, floor, most } => write!(
+                f,
+                "pieces of {size} are too small for knobs that hold: at least {floor}, at most about {most} pieces"
+            ),
+            Self::NoRoom { at, clearance } => write!(
+                f,
+                "the seam at ({:.1}, {:.1}) finds no place {clearance} clear of its neighbours",
+                at.x, at.y
+            ),
+            Self::Unproven { what } => write!(f, "the puzzle failed its own proof: {what}"),
+        }
+    }
+}
+
+impl std::error::Error for PuzzleError {}

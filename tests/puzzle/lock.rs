@@ -1,0 +1,55 @@
+//! Pieces hold: shifted any way, a piece runs into its neighbour.
+
+use super::boards::{cut_up_as, rectangle};
+use super::reference::{area, moved};
+use geos::{Geom, Geometry};
+use kerfbook::puzzle::{Character, Lattice};
+
+const KERF: f64 = 0.15;
+/// An overlap that no play or rounding explains, mm².
+const BLOCKED: f64 = 0.5;
+
+/// In how many of 36 directions `moving` can be drawn away from `fixed`, both a kerf smaller than drawn.
+fn escapes(moving: &Geometry, fixed: &Geometry) -> usize {
+    let [moving, fixed] = [moving, fixed].map(|p| p.buffer(-KERF / 2.0, 8).unwrap());
+    (0..36)
+        .filter(|k| {
+            let (sine, cosine) = libm::sincos(f64::from(*k * 10_i32).to_radians());
+            // Steps up to more than a knob's height: the first that overlaps blocks the way.
+            ![1.0, 2.0, 3.0, 4.5, 6.0, 8.0].iter().any(|step| {
+                moved(&moving, cosine * step, sine * step).intersection(&fixed).unwrap().area().unwrap() > BLOCKED
+            })
+        })
+        .count()
+}
+
+#[test]
+fn the_test_itself_tells_locked_from_loose() {
+    let shape = |wkt: &str| Geometry::new_from_wkt(wkt).unwrap();
+    // A straight seam: half of all directions and both along the seam.
+    let left = shape("POLYGON((0 0,25 0,25 25,0 25,0 0))");
+    let right = shape("POLYGON((25 0,50 0,50 25,25 25,25 0))");
+    assert_eq!(escapes(&left, &right), 19);
+    // A square peg: straight back only.
+    let peg = shape("POLYGON((0 0,25 0,25 9,32 9,32 16,25 16,25 25,0 25,0 0))");
+    let hole = shape("POLYGON((25 0,50 0,50 25,25 25,25 16,32 16,32 9,25 9,25 0))");
+    assert_eq!(escapes(&peg, &hole), 1);
+}
+
+#[test]
+fn no_piece_can_be_drawn_from_its_neighbour() {
+    for (knob, rows, columns, cell) in
+        [(Character::Round, 2, 3, 17.0), (Character::Wavy, 3, 3, 25.0), (Character::Angular, 3, 2, 20.0)]
+    {
+        let board = rectangle(cell * columns as f64, cell * rows as f64);
+        let layout = cut_up_as(knob, board, Lattice::Grid { rows, columns }, "lock");
+        let shapes: Vec<Geometry> = layout.pieces.iter().map(|p| area(&p.outline)).collect();
+        for (index, shape) in shapes.iter().enumerate() {
+            let right = ((index + 1) % columns != 0).then_some(index + 1);
+            let below = (index + columns < shapes.len()).then_some(index + columns);
+            for neighbour in right.into_iter().chain(below) {
+                assert_eq!(escapes(shape, &shapes[neighbour]), 0, "{knob:?}: {index} and {neighbour}");
+            }
+        }
+    }
+}

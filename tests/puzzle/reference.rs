@@ -1,0 +1,58 @@
+//! GEOS, the reference library, and our paths in its terms.
+
+use geos::{CoordSeq, Geom, Geometry};
+use kerfbook::geometry::Region;
+use kurbo::{BezPath, ParamCurve, PathSeg, Point};
+
+/// The points of a path: corners, and the same points on a curve whichever way it runs.
+pub fn points(path: &BezPath) -> Vec<Point> {
+    let mut points: Vec<Point> = path.segments().next().map(|s| s.start()).into_iter().collect();
+    for segment in path.segments() {
+        let count = if matches!(segment, PathSeg::Line(_)) { 1 } else { 24 };
+        points.extend((1..=count).map(|k| segment.eval(f64::from(k) / f64::from(count))));
+    }
+    points.dedup();
+    points
+}
+
+fn sequence(points: &[Point]) -> CoordSeq {
+    CoordSeq::new_from_vec(&points.iter().map(|p| [p.x, p.y]).collect::<Vec<_>>()).unwrap()
+}
+
+/// A line in GEOS.
+pub fn line(path: &BezPath) -> Geometry {
+    Geometry::create_line_string(sequence(&points(path))).unwrap()
+}
+
+/// An area of one outline in GEOS.
+pub fn area(region: &Region) -> Geometry {
+    let mut points = points(&region.contours()[0]);
+    points.push(points[0]);
+    points.dedup();
+    Geometry::create_polygon(Geometry::create_linear_ring(sequence(&points)).unwrap(), vec![]).unwrap()
+}
+
+/// A polygon of one outline, moved.
+pub fn moved(polygon: &Geometry, x: f64, y: f64) -> Geometry {
+    let sequence = polygon.get_exterior_ring().unwrap().get_coord_seq().unwrap();
+    let count = sequence.size().unwrap();
+    let at = |n| [sequence.get_x(n).unwrap() + x, sequence.get_y(n).unwrap() + y];
+    let shifted = CoordSeq::new_from_vec(&(0..count).map(at).collect::<Vec<_>>()).unwrap();
+    Geometry::create_polygon(Geometry::create_linear_ring(shifted).unwrap(), vec![]).unwrap()
+}
+
+/// The parts of a collection.
+pub fn parts(collection: &Geometry) -> Vec<Geometry> {
+    let count = collection.get_num_geometries().unwrap();
+    (0..count).map(|n| Geom::clone(&collection.get_geometry_n(n).unwrap()).unwrap()).collect()
+}
+
+/// All lines split where they meet.
+pub fn noded(lines: Vec<Geometry>) -> Geometry {
+    Geometry::create_geometry_collection(lines).unwrap().unary_union().unwrap()
+}
+
+/// The faces that split lines enclose.
+pub fn faces(noded: &Geometry) -> Vec<Geometry> {
+    parts(&Geometry::polygonize(&[noded]).unwrap())
+}
