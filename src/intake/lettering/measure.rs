@@ -52,8 +52,7 @@ fn ink_edges(
         for cluster in &line.clusters {
             for glyph in &cluster.glyphs {
                 let Some(outline) = outlines.get(&glyph.id) else { continue };
-                let edge =
-                    |x: f64| Edge { slope: origin.slope + glyph.x + x, offset: origin.offset };
+                let edge = |x: f64| Edge { slope: origin.slope + glyph.x + x, offset: origin.offset };
                 edges.push((edge(outline.bounds.x0), edge(outline.bounds.x1)));
             }
             origin.slope += cluster.advance;

@@ -202,7 +202,8 @@ fn part_of(path: BezPath) -> Part {
 fn weld(parts: &[Part]) -> Result<Region, LetteringError> {
     let areas: Result<Vec<Region>, _> =
         parts.iter().map(|p| Region::from_path(&p.path, FillRule::NonZero)).collect();
-    Ok(Region::union(&areas.map_err(LetteringError::Geometry)?))
+    let areas = areas.map_err(LetteringError::Geometry)?;
+    Ok(Region::union(&areas.iter().collect::<Vec<_>>()))
 }
 
 /// From font units, y up, to millimetres, y down.

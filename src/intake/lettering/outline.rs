@@ -4,7 +4,7 @@ use super::MOST_SEGMENTS;
 use super::error::{FontProblem, LetteringError};
 use super::font::Font;
 use super::shaping::ShapedLine;
-use kurbo::{BezPath, Rect, Shape};
+use kurbo::{BezPath, PathEl, Rect, Shape};
 use skrifa::instance::{LocationRef, Size};
 use skrifa::outline::{DrawSettings, OutlineGlyphFormat, OutlinePen};
 use skrifa::raw::TableProvider;
@@ -25,10 +25,7 @@ pub(super) struct Outline {
 }
 
 /// The outlines of all glyphs that a text uses; glyphs without ink are left out.
-pub(super) fn of_glyphs(
-    font: &Font,
-    lines: &[ShapedLine],
-) -> Result<BTreeMap<GlyphId, Outline>, LetteringError> {
+pub(super) fn of_glyphs(font: &Font, lines: &[ShapedLine]) -> Result<BTreeMap<GlyphId, Outline>, LetteringError> {
     let mut outlines = BTreeMap::new();
     let mut segments = 0;
     for glyph in lines.iter().flat_map(|l| &l.clusters).flat_map(|c| &c.glyphs) {
@@ -68,7 +65,25 @@ pub(super) fn of_glyph(font: &Font, glyph: GlyphId) -> Result<BezPath, Lettering
     if pen.path.elements().len() > MOST_SEGMENTS {
         return Err(font.fail(FontProblem::GlyphTooComplex { glyph: glyph.to_u32() }));
     }
-    if pen.path.is_finite() { Ok(pen.path) } else { Err(broken()) }
+    if pen.path.is_finite() { Ok(without_specks(&pen.path)) } else { Err(broken()) }
+}
+
+/// Leaves out contours without any extent: fonts hold single points as anchors, which have no ink and
+/// would count as a letter's edge.
+fn without_specks(path: &BezPath) -> BezPath {
+    let mut kept = BezPath::new();
+    let mut contour = BezPath::new();
+    for element in path.elements() {
+        contour.push(*element);
+        if *element == PathEl::ClosePath {
+            let bounds = contour.bounding_box();
+            if 0.0 < bounds.width() && 0.0 < bounds.height() {
+                kept.extend(contour.iter());
+            }
+            contour = BezPath::new();
+        }
+    }
+    kept
 }
 
 /// Whether a glyph of table `glyf` is composed of few parts.

@@ -117,7 +117,7 @@ impl LineSetter<'_> {
     /// Shapes one stretch and puts its clusters to the right of what is there.
     fn append(&self, line: &str, stretch: &Stretch, set: &mut ShapedLine, missing: &mut Vec<char>) {
         let part = &line[stretch.range.clone()];
-        let shaped = self.shaper.shape(self.buffer(line, stretch), ShapeOptions::new().features(&self.features));
+        let shaped = self.shaper.shape(buffer(line, stretch), ShapeOptions::new().features(&self.features));
         let infos = shaped.glyph_infos();
         let positions = shaped.glyph_positions();
         let mut starts: Vec<usize> = infos.iter().map(|i| i.cluster as usize).collect();
@@ -146,24 +146,6 @@ impl LineSetter<'_> {
         }
     }
 
-    /// The stretch as the shaper wants it, with its neighbours as context for joined letters.
-    fn buffer(&self, line: &str, stretch: &Stretch) -> UnicodeBuffer {
-        let mut buffer = UnicodeBuffer::new();
-        buffer.push_str(&line[stretch.range.clone()]);
-        buffer.set_pre_context(&line[..stretch.range.start]);
-        buffer.set_post_context(&line[stretch.range.end..]);
-        if stretch.script != script::COMMON {
-            buffer.set_script(stretch.script);
-        }
-        buffer.set_direction(if stretch.leftwards {
-            harfrust::Direction::RightToLeft
-        } else {
-            harfrust::Direction::LeftToRight
-        });
-        buffer.guess_segment_properties();
-        buffer
-    }
-
     /// Notes the characters of a cluster that the font cannot draw; all of them when it can draw each alone.
     fn note_missing(&self, cluster: &str, missing: &mut Vec<char>) {
         let lacking = |c: &char| self.font.glyph_of(*c).is_none();
@@ -174,6 +156,24 @@ impl LineSetter<'_> {
             }
         }
     }
+}
+
+/// The stretch as the shaper wants it, with its neighbours as context for joined letters.
+fn buffer(line: &str, stretch: &Stretch) -> UnicodeBuffer {
+    let mut buffer = UnicodeBuffer::new();
+    buffer.push_str(&line[stretch.range.clone()]);
+    buffer.set_pre_context(&line[..stretch.range.start]);
+    buffer.set_post_context(&line[stretch.range.end..]);
+    if stretch.script != script::COMMON {
+        buffer.set_script(stretch.script);
+    }
+    buffer.set_direction(if stretch.leftwards {
+        harfrust::Direction::RightToLeft
+    } else {
+        harfrust::Direction::LeftToRight
+    });
+    buffer.guess_segment_properties();
+    buffer
 }
 
 /// Cuts a line into stretches of one direction and one script, in the order in which they stand from
