@@ -423,3 +423,10 @@ fn collect(folder: &Path, files: &mut Vec<PathBuf>) {
         }
     }
 }
+
+/// Thirty glyphs, each composed of the next one twice, are a thousand million parts.
+#[test]
+fn glyphs_of_endless_parts_are_refused() {
+    let composed = include_bytes!("fixtures/lettering/composite-bomb.ttf");
+    assert!(matches!(problem(composed), FontProblem::GlyphTooComplex { .. }));
+}

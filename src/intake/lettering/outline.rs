@@ -4,7 +4,7 @@ use super::MOST_SEGMENTS;
 use super::error::{FontProblem, LetteringError};
 use super::font::Font;
 use super::shaping::ShapedLine;
-use kurbo::{BezPath, PathEl, Rect, Shape};
+use kurbo::{BezPath, PathEl, Point, Rect, Shape};
 use skrifa::instance::{LocationRef, Size};
 use skrifa::outline::{DrawSettings, OutlineGlyphFormat, OutlinePen};
 use skrifa::raw::TableProvider;
@@ -62,7 +62,7 @@ pub(super) fn of_glyph(font: &Font, glyph: GlyphId) -> Result<BezPath, Lettering
     let mut pen = PathPen::default();
     let settings = DrawSettings::unhinted(Size::unscaled(), LocationRef::default());
     outline.draw(settings, &mut pen).map_err(|_| broken())?;
-    if pen.path.elements().len() > MOST_SEGMENTS {
+    if pen.is_full() {
         return Err(font.fail(FontProblem::GlyphTooComplex { glyph: glyph.to_u32() }));
     }
     if pen.path.is_finite() { Ok(without_specks(&pen.path)) } else { Err(broken()) }
@@ -112,32 +112,43 @@ fn count_components(loca: &Loca, glyf: &Glyf, glyph: GlyphId, left: &mut usize, 
     }
 }
 
-/// Draws into a kurbo path.
+/// Draws into a kurbo path, and stops keeping what goes beyond the limit: a pen cannot end the drawing,
+/// but what it keeps can stay bounded.
 #[derive(Default)]
 struct PathPen {
     path: BezPath,
 }
 
 impl PathPen {
-    fn point(x: f32, y: f32) -> (f64, f64) {
-        (f64::from(x), f64::from(y))
+    fn push(&mut self, element: PathEl) {
+        if self.path.elements().len() <= MOST_SEGMENTS {
+            self.path.push(element);
+        }
     }
+
+    fn is_full(&self) -> bool {
+        MOST_SEGMENTS < self.path.elements().len()
+    }
+}
+
+fn point(x: f32, y: f32) -> Point {
+    Point::new(f64::from(x), f64::from(y))
 }
 
 impl OutlinePen for PathPen {
     fn move_to(&mut self, x: f32, y: f32) {
-        self.path.move_to(Self::point(x, y));
+        self.push(PathEl::MoveTo(point(x, y)));
     }
     fn line_to(&mut self, x: f32, y: f32) {
-        self.path.line_to(Self::point(x, y));
+        self.push(PathEl::LineTo(point(x, y)));
     }
     fn quad_to(&mut self, cx: f32, cy: f32, x: f32, y: f32) {
-        self.path.quad_to(Self::point(cx, cy), Self::point(x, y));
+        self.push(PathEl::QuadTo(point(cx, cy), point(x, y)));
     }
     fn curve_to(&mut self, ax: f32, ay: f32, bx: f32, by: f32, x: f32, y: f32) {
-        self.path.curve_to(Self::point(ax, ay), Self::point(bx, by), Self::point(x, y));
+        self.push(PathEl::CurveTo(point(ax, ay), point(bx, by), point(x, y)));
     }
     fn close(&mut self) {
-        self.path.close_path();
+        self.push(PathEl::ClosePath);
     }
 }
