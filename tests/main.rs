@@ -3,6 +3,7 @@
 mod driver;
 mod geometry;
 mod intake;
+mod lettering;
 mod outputs;
 mod puzzle;
 mod syntax;

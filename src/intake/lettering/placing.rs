@@ -1,0 +1,114 @@
+//! Where the glyphs of a line stand: along a straight baseline or around a circle.
+
+use super::error::LetteringError;
+use super::font::Font;
+use super::shaping::ShapedLine;
+use super::{Align, Arc, ArcSide, LetteringRequest, SetLine, advance_of, to_millimetres};
+use crate::units::Mm;
+use kurbo::{Affine, Vec2};
+use skrifa::GlyphId;
+use std::f64::consts::TAU;
+
+/// A glyph with the way from its font units to the drawing.
+pub(super) struct PlacedGlyph {
+    pub(super) glyph: GlyphId,
+    pub(super) affine: Affine,
+}
+
+/// What is the same for all lines of a setting; lengths in mm.
+pub(super) struct Setting {
+    scale: f64,
+    tracking: f64,
+    spacing: f64,
+    align: Align,
+    arc: Option<Arc>,
+}
+
+/// The share of a line that lies before x = 0.
+pub(super) fn share_before(align: Align) -> f64 {
+    match align {
+        Align::Left => 0.0,
+        Align::Centre => 0.5,
+        Align::Right => 1.0,
+    }
+}
+
+impl Setting {
+    pub(super) fn new(request: &LetteringRequest, font: &Font, scale: f64) -> Self {
+        Self {
+            scale,
+            tracking: request.tracking.get(),
+            spacing: request.line_spacing.factor() * font.units_per_em() * scale,
+            align: request.align,
+            arc: request.arc,
+        }
+    }
+
+    /// A line's length and place.
+    pub(super) fn describe(&self, index: usize, line: &ShapedLine) -> SetLine {
+        SetLine {
+            advance: Mm::new(advance_of(line, self.scale, self.tracking)),
+            baseline: Mm::new(self.spacing * index as f64),
+        }
+    }
+
+    /// Places the glyphs of the line with this index.
+    pub(super) fn place(&self, index: usize, line: &ShapedLine) -> Result<Vec<PlacedGlyph>, LetteringError> {
+        let baseline = self.spacing * index as f64;
+        let length = advance_of(line, self.scale, self.tracking);
+        let bend = self.arc.map(|arc| Bend::new(arc, index, baseline, length)).transpose()?;
+        let mut origin = -share_before(self.align) * length;
+        let mut placed = Vec::new();
+        for cluster in &line.clusters {
+            let advance = cluster.advance * self.scale;
+            let stand = match &bend {
+                None => Affine::translate((origin, baseline)),
+                Some(bend) => bend.stand(origin, advance),
+            };
+            for glyph in &cluster.glyphs {
+                let shift = Affine::translate((glyph.x, glyph.y));
+                placed.push(PlacedGlyph { glyph: glyph.id, affine: stand * to_millimetres(self.scale) * shift });
+            }
+            origin += advance + self.tracking;
+        }
+        Ok(placed)
+    }
+}
+
+/// The circle of one line; its centre is the origin.
+struct Bend {
+    radius: f64,
+    side: ArcSide,
+}
+
+impl Bend {
+    /// Lines below the first come nearer to the centre over the top, and lie farther out under the bottom.
+    fn new(arc: Arc, index: usize, baseline: f64, length: f64) -> Result<Self, LetteringError> {
+        let radius = match arc.side {
+            ArcSide::OverTop => arc.radius.get() - baseline,
+            ArcSide::UnderBottom => arc.radius.get() + baseline,
+        };
+        if radius <= 0.0 {
+            return Err(LetteringError::ArcTooSmall { line: index + 1, radius: Mm::new(radius) });
+        }
+        if TAU * radius < length {
+            let (length, around) = (Mm::new(length), Mm::new(TAU * radius));
+            return Err(LetteringError::ArcTooShort { line: index + 1, length, around });
+        }
+        Ok(Self { radius, side: arc.side })
+    }
+
+    /// Puts a cluster on the circle: its mid-advance on the arc at its distance along the baseline,
+    /// turned so that its baseline is the tangent there.
+    fn stand(&self, origin: f64, advance: f64) -> Affine {
+        let angle = (origin + advance / 2.0) / self.radius;
+        let (sine, cosine) = libm::sincos(angle);
+        let (point, sine) = match self.side {
+            ArcSide::OverTop => (Vec2::new(self.radius * sine, -self.radius * cosine), sine),
+            ArcSide::UnderBottom => (Vec2::new(self.radius * sine, self.radius * cosine), -sine),
+        };
+        // kurbo's own rotation uses the platform's sine, which differs between machines.
+        let turn = Affine::new([cosine, sine, -sine, cosine, point.x, point.y]);
+        turn * Affine::translate((-advance / 2.0, 0.0))
+    }
+}
