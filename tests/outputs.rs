@@ -3,3 +3,4 @@
 mod report;
 mod sample;
 mod svg;
+mod dump;

@@ -7,7 +7,7 @@
 //! nothing here knows of recipes, clocks or folders.
 
 mod names;
-mod parts;
+mod clusters;
 mod path_data;
 mod page;
 mod run_svg;

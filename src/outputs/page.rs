@@ -1,7 +1,7 @@
 //! The page that every SVG file shares: the whole sheet, in millimetres, and one group an operation.
 
+use super::clusters::clusters;
 use super::names::group_id;
-use super::parts::parts;
 use super::path_data::path_data;
 use crate::plan::{Burn, Operation, Plan, ResolvedSetting};
 use crate::units::number::coordinate;
@@ -50,8 +50,8 @@ fn group(operation: &Operation) -> Group {
     }
     match &operation.burn {
         Burn::Area(region) => {
-            for part in parts(region) {
-                group = group.add(area(path_data(part), &operation.colour));
+            for cluster in clusters(region) {
+                group = group.add(area(path_data(cluster), &operation.colour));
             }
         }
         Burn::Lines(lines) => {

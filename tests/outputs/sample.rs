@@ -281,12 +281,12 @@ fn node(row: usize, column: usize) -> Point {
 }
 
 fn across(row: usize, column: usize) -> BezPath {
-    let sign = if (row + column) % 2 == 0 { 1.0 } else { -1.0 };
+    let sign = if (row + column).is_multiple_of(2) { 1.0 } else { -1.0 };
     side(node(row, column), node(row, column + 1), if row == 0 || row == ROWS { 0.0 } else { sign })
 }
 
 fn down(row: usize, column: usize) -> BezPath {
-    let sign = if (row + column) % 2 == 0 { -1.0 } else { 1.0 };
+    let sign = if (row + column).is_multiple_of(2) { -1.0 } else { 1.0 };
     side(node(row, column), node(row + 1, column), if column == 0 || column == COLUMNS { 0.0 } else { sign })
 }
 

@@ -6,19 +6,16 @@ use super::job::{
 };
 use super::{FoundReport, Number, PlaceReport, Report};
 use crate::diagnostics::Diagnostic;
-use crate::geometry::Region;
+use crate::geometry::{self, Region};
 use crate::outputs::names::{layer_file, run_file};
 use crate::plan::{FigureUsed, FileUsed, InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting, Run};
 use crate::shop::{Lesson, Machine, Stock};
 use crate::source::Sources;
 use crate::units::{Mm, Mm2, Percent, Seconds};
-use kurbo::{Point, Rect, Shape};
+use kurbo::{Point, Rect};
 
 /// The shape's version.
 const REPORT_VERSION: u32 = 1;
-
-/// Accuracy of the length of curves, in mm: a tenth of what the report's last place can show of a seam.
-const LENGTH_ACCURACY: f64 = 1e-4;
 
 /// Gathers the report of a job.
 pub fn collect<'a>(plan: &'a Plan, diagnostics: &'a [Diagnostic], sources: &'a Sources) -> Report<'a> {
@@ -183,14 +180,13 @@ fn puzzle(puzzle: &Puzzle) -> PuzzleReport<'_> {
     let areas: Vec<Mm2> = puzzle.pieces.iter().map(|p| p.outline.area()).collect();
     let least = areas.iter().copied().reduce(Mm2::min).unwrap_or(Mm2::ZERO);
     let most = areas.iter().copied().reduce(Mm2::max).unwrap_or(Mm2::ZERO);
-    let seams: f64 = puzzle.seams.iter().map(|s| s.perimeter(LENGTH_ACCURACY)).sum();
     PuzzleReport {
         name: &puzzle.name,
         seed: &puzzle.seed,
         rows: puzzle.rows,
         columns: puzzle.columns,
         seams: puzzle.seams.len(),
-        seam_length_mm: Number::new(seams),
+        seam_length_mm: mm(puzzle.seams.iter().map(geometry::length).sum()),
         narrowest_neck_mm: mm(puzzle.narrowest_neck),
         least_undercut_mm: mm(puzzle.least_undercut),
         pieces_area_mm2: Number::new(areas.iter().copied().sum::<Mm2>().get()),
