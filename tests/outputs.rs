@@ -1,1 +1,6 @@
 //! Tests of `outputs` from outside.
+
+mod report;
+mod sample;
+mod svg;
+mod dump;
