@@ -10,6 +10,8 @@ pub mod geometry;
 pub mod recipe;
 pub mod intake;
 pub mod puzzle;
+pub mod layout;
+pub mod figures;
 pub mod plan;
 pub mod outputs;
 pub mod driver;

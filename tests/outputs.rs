@@ -3,4 +3,3 @@
 mod report;
 mod sample;
 mod svg;
-mod dump;

@@ -18,6 +18,16 @@ impl Region {
         boolean::shapes(self)
     }
 
+    /// The area with its holes filled.
+    pub fn without_holes(&self) -> Self {
+        let area = |c: &kurbo::BezPath| c.area();
+        let largest = self.contours().iter().map(area).max_by(|a, b| a.abs().total_cmp(&b.abs())).unwrap_or(0.0);
+        let is_outer = |c: &&kurbo::BezPath| area(c).signum() == largest.signum();
+        let outer: Vec<Self> =
+            self.contours().iter().filter(is_outer).map(|c| Self::from_clean_contours(vec![c.clone()])).collect();
+        Self::union(&outer.iter().collect::<Vec<_>>())
+    }
+
     /// The length of all its contours.
     pub fn perimeter(&self) -> Mm {
         self.contours().iter().map(super::length).sum()

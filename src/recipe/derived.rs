@@ -82,7 +82,11 @@ pub(super) fn offset(fields: &Fields) -> Option<OffsetOf> {
     })
 }
 
-static KNOBS: &[Choice] = &[Choice { word: "round", about: "round heads on short necks" }];
+static KNOBS: &[Choice] = &[
+    Choice { word: "round", about: "round heads on calm seams" },
+    Choice { word: "wavy", about: "round, leaning heads; every seam is one flowing wave" },
+    Choice { word: "angular", about: "straight sides and small rounded corners" },
+];
 
 static KNOB: NodeSpec = NodeSpec {
     name: "knob",
@@ -120,6 +124,8 @@ pub struct PuzzleOf {
     pub wanted: PiecesWanted,
     /// The text the seams are drawn from.
     pub seed: TextValue,
+    /// The character of the knobs: `round`, `wavy` or `angular`.
+    pub knob: &'static str,
     /// Least distance between seams.
     pub clearance: Written,
 }
@@ -142,9 +148,7 @@ pub enum PiecesWanted {
 
 /// Decodes what is particular to `puzzle`.
 pub(super) fn puzzle(fields: &Fields, reader: &mut Reader) -> Option<PuzzleOf> {
-    if let Some(node) = fields.children_of(&KNOB).next() {
-        reader.read(node, &KNOB);
-    }
+    let knob = fields.children_of(&KNOB).next().and_then(|n| reader.read(n, &KNOB).word("character"));
     let wanted = match (fields.count("pieces"), fields.count("rows"), fields.count("columns")) {
         (Some(pieces), None, None) => PiecesWanted::Pieces(pieces, fields.span_of("pieces")),
         (None, Some(rows), Some(columns)) => PiecesWanted::Grid { rows, columns, span: fields.span_of("rows") },
@@ -162,6 +166,7 @@ pub(super) fn puzzle(fields: &Fields, reader: &mut Reader) -> Option<PuzzleOf> {
         of: fields.name("of")?,
         wanted,
         seed: fields.text("seed")?,
+        knob: knob.unwrap_or("round"),
         clearance: fields.quantity("clearance")?,
     })
 }

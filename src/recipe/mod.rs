@@ -31,6 +31,7 @@ pub use figure::{BOARD_NAME, Figure, FigureKind};
 pub use inputs::{Input, InputKind};
 pub use lettering::{ArcSide, Lettering, LetteringArc};
 pub use load::{LoadRequest, Loaded, load, read_failure};
+pub use names::SHEET_NAME;
 pub use placing::{Anchor, AnchorSide, Direction, MirrorAxis, Place, Placing, Size, Turn};
 pub use run::{OperationNode, RunNode};
 pub use shape::{Combine, Drawn, Item, Position, Primitive};

@@ -54,7 +54,7 @@ pub(super) static NO_BOARD: Finding = Finding {
 };
 
 /// The name under which the raw piece can be referred to.
-pub(super) const SHEET_NAME: &str = "sheet";
+pub const SHEET_NAME: &str = "sheet";
 
 /// Checks every name of a recipe.
 pub(super) fn check(recipe: &Recipe, broken: &BTreeSet<String>, sink: &mut Sink) {

@@ -1,0 +1,155 @@
+//! The order in which figures are worked out.
+
+use super::bench::{Bench, layout_failure};
+use super::{artwork, body, derived, lettering};
+use crate::diagnostics::Sink;
+use crate::geometry::Drawing;
+use crate::layout::{Frames, Rest, movement};
+use crate::puzzle::PuzzleLayout;
+use crate::recipe::{Figure, FigureKind, SHEET_NAME};
+use crate::units::Mm;
+use kurbo::{Affine, Rect, Shape};
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+/// A figure on the sheet.
+#[derive(Clone, Debug)]
+pub struct Placed {
+    /// What it looks like, in sheet coordinates.
+    pub drawing: Arc<Drawing>,
+    /// Its box: ink and the middles of lines.
+    pub frame: Option<Rect>,
+    /// The pieces, where it is a puzzle.
+    pub puzzle: Option<Arc<PuzzleLayout>>,
+}
+
+/// All figures on the sheet.
+#[derive(Clone, Debug)]
+pub struct Figures {
+    placed: BTreeMap<String, Placed>,
+    sheet: Rect,
+}
+
+impl Figures {
+    /// A figure by its name; `None` when it could not be worked out.
+    pub fn get(&self, name: &str) -> Option<&Placed> {
+        self.placed.get(name)
+    }
+
+    /// The sheet's box.
+    pub const fn sheet(&self) -> Rect {
+        self.sheet
+    }
+}
+
+impl Frames for Figures {
+    fn frame(&self, figure: &str) -> Option<Rect> {
+        if figure == SHEET_NAME { Some(self.sheet) } else { self.placed.get(figure)?.frame }
+    }
+}
+
+/// A figure before it is placed.
+pub(super) struct Made {
+    /// What it looks like, in its own frame or, where `in_place`, on the sheet.
+    pub drawing: Arc<Drawing>,
+    /// The pieces.
+    pub puzzle: Option<Arc<PuzzleLayout>>,
+}
+
+impl Made {
+    /// A figure that is only a drawing.
+    pub fn of(drawing: Drawing) -> Self {
+        Self { drawing: Arc::new(drawing), puzzle: None }
+    }
+}
+
+/// Works out all figures of a recipe on a sheet of the given size.
+pub fn evaluate(bench: Bench, sheet: (Mm, Mm), sink: &mut Sink) -> Figures {
+    let sheet = Rect::new(0.0, 0.0, sheet.0.get(), sheet.1.get());
+    let mut figures = Figures { placed: BTreeMap::new(), sheet };
+    let mut waiting: Vec<&Figure> = bench.recipe.figures.iter().collect();
+    let mut done: BTreeSet<&str> = BTreeSet::new();
+    loop {
+        let (ready, later): (Vec<&Figure>, Vec<&Figure>) =
+            waiting.iter().partition(|f| needs(f).iter().all(|n| is_settled(n, &done, bench)));
+        if ready.is_empty() {
+            return figures; // What still waits stands in a circle, which has been reported.
+        }
+        let results: Vec<(Option<Placed>, Sink)> =
+            ready.par_iter().map(|figure| one(figure, bench, &figures)).collect();
+        for (figure, (placed, own)) in ready.iter().zip(results) {
+            sink.append(own);
+            done.insert(figure.name.value.as_str());
+            if let Some(placed) = placed {
+                figures.placed.entry(figure.name.value.clone()).or_insert(placed);
+            }
+        }
+        waiting = later;
+    }
+}
+
+/// The figures that have to be done before this one.
+fn needs(figure: &Figure) -> Vec<String> {
+    let mut names: Vec<String> = figure.references().into_iter().map(|n| n.value).collect();
+    if !figure.is_board() && !figure.is_in_place() {
+        names.push(crate::recipe::BOARD_NAME.to_owned()); // Where a figure lies without `place`.
+    }
+    names
+}
+
+/// Whether a reference is done, or will never be because no such figure could be decoded.
+fn is_settled(name: &str, done: &BTreeSet<&str>, bench: Bench) -> bool {
+    name == SHEET_NAME || done.contains(name) || bench.recipe.figure(name).is_none()
+}
+
+/// Works out one figure. When a figure that it needs failed, it fails in silence: the cause has been told.
+fn one(figure: &Figure, bench: Bench, figures: &Figures) -> (Option<Placed>, Sink) {
+    let mut sink = Sink::new();
+    let lost = figure.references().iter().any(|n| n.value != SHEET_NAME && figures.get(&n.value).is_none());
+    if lost {
+        return (None, sink);
+    }
+    let made = make(figure, bench, figures, &mut sink);
+    let placed = made.and_then(|made| place(figure, made, figures, &mut sink));
+    (placed, sink)
+}
+
+fn make(figure: &Figure, bench: Bench, figures: &Figures, sink: &mut Sink) -> Option<Made> {
+    match &figure.kind {
+        FigureKind::Artwork(artwork) => artwork::make(artwork, figure, bench, sink),
+        FigureKind::Lettering(text) => lettering::make(text, figure, bench, figures, sink),
+        FigureKind::Shape(items) => body::make(items, figure, figures, sink).map(Made::of),
+        FigureKind::Offset(offset) => derived::offset(offset, figure, bench, figures, sink),
+        FigureKind::Puzzle(puzzle) => derived::puzzle(puzzle, figure, bench, figures, sink),
+        FigureKind::Register(marks) => derived::register(marks, figures, sink).map(Made::of),
+    }
+}
+
+fn place(figure: &Figure, made: Made, figures: &Figures, sink: &mut Sink) -> Option<Placed> {
+    let Made { mut drawing, puzzle } = made;
+    if let (false, Some(_)) = (figure.is_in_place(), drawing.bounds()) {
+        let rest = if matches!(figure.kind, FigureKind::Shape(_)) { Rest::Origin } else { Rest::Middle };
+        let after = |movement: Affine| bounds_after(&drawing, movement);
+        match movement(&after, &figure.placing, rest, figures) {
+            Ok(movement) => drawing = Arc::new(drawing.transform(movement)),
+            Err(problem) => {
+                sink.push(layout_failure(problem));
+                return None;
+            }
+        }
+    }
+    let frame = drawing.bounds();
+    Some(Placed { drawing, frame, puzzle })
+}
+
+/// The exact box of a drawing after a movement.
+fn bounds_after(drawing: &Drawing, movement: Affine) -> Rect {
+    let areas = drawing.ink.contours().iter();
+    let lines = drawing.lines.iter().map(|l| &l.path);
+    areas
+        .chain(lines)
+        .map(|path| (movement * path.clone()).bounding_box())
+        .reduce(|a, b| a.union(b))
+        .unwrap_or(Rect::ZERO)
+}

@@ -1,0 +1,47 @@
+//! Figures: from what is written to what lies on the sheet.
+//!
+//! In: a [`Recipe`] and the files it names. Out: [`Figures`], every figure drawn, sized and placed, in
+//! millimetres from the sheet's left top corner.
+//!
+//! Figures depend on each other, so they are worked out in waves: every figure whose references are done, at
+//! the same time as all others like it. Slow steps are kept in a [`Cache`] by what they are made from, so that
+//! a watch only repeats what an edit has changed.
+//!
+//! Invariant: the result does not depend on the order or number of threads, nor on what the cache holds.
+
+mod graph;
+mod bench;
+mod cache;
+mod primitive;
+mod body;
+mod artwork;
+mod lettering;
+mod derived;
+
+pub use bench::Bench;
+pub use cache::Cache;
+pub use graph::{Figures, Placed, evaluate};
+
+use crate::diagnostics::Finding;
+
+/// The rules of this floor.
+pub static RULES: &[&Finding] = &[
+    &bench::NO_FRAME,
+    &bench::NOT_POSITIVE,
+    &bench::MARGIN_TOO_WIDE,
+    &bench::NO_EXTENT,
+    &bench::TOO_MUCH,
+    &body::NOTHING_LEFT,
+    &body::BOARD_NOT_WHOLE,
+    &artwork::BAD_SELECTOR,
+    &artwork::NO_PHYSICAL_SIZE,
+    &lettering::CANNOT_SET,
+    &lettering::BAD_FONT,
+    &lettering::MISSING_GLYPH,
+    &derived::VANISHED,
+    &derived::NO_KERF,
+    &derived::NO_SUCH_GRID,
+    &derived::PIECES_TOO_SMALL,
+    &derived::BOARD_SHAPE,
+    &derived::NO_ROOM,
+];
