@@ -1,3 +1,14 @@
-//! (being written)
+//! Files become geometry or pixels.
+//!
+//! In: bytes that were read by `source`, and settings of the recipe. Out: drawings in millimetres, in a frame of
+//! their own, and findings about the file.
+//!
+//! Invariant: any bytes at all give a result or an error that names the file and the place in it: no panic, no
+//! unbounded memory or time, no other file, no network.
 
+pub mod select;
+pub mod svg;
 pub mod lettering;
+
+pub use select::{Selector, SelectorError, parse_selector};
+pub use svg::{SvgArtwork, SvgRequest, read_svg};

@@ -1,0 +1,433 @@
+//! An SVG of unknown quality becomes a drawing in millimetres.
+//!
+//! In: the bytes of a file and selectors. Out: [`SvgArtwork`], and a finding for everything in the file that
+//! does not come through as it looks on screen. Steps, in reading order: [`decode`] to text, [`document`] to
+//! XML, [`page`] for the scale, [`prepare`] for what is meant, the resolver `usvg` for transforms and paint,
+//! [`painter`] for ink and lines, [`census`] for what is said about it.
+//!
+//! Invariant: no file makes it panic, hang, read another file or touch the network; and every element of the
+//! file is drawn, or is reported, or draws nothing in any viewer.
+
+mod decode;
+mod document;
+mod page;
+mod cascade;
+mod prepare;
+mod path_data;
+mod outline;
+mod tone;
+mod cut;
+mod layers;
+mod painter;
+mod kinds;
+mod census;
+mod budget;
+
+use super::select::Selector;
+use crate::diagnostics::{ArtworkPlace, Diagnostic, Finding, Severity, Sink, near_names, quoted_list};
+use crate::geometry::Drawing;
+use crate::source::Span;
+use crate::units::Mm;
+use census::Census;
+use document::{Document, XmlError, id_of};
+use kinds::Kind;
+use page::Page;
+use prepare::Prepared;
+
+/// The size of a drawing and what to take of it.
+#[derive(Clone, Copy, Debug)]
+pub struct SvgRequest<'a> {
+    /// The file, as the recipe names it.
+    pub file: &'a str,
+    /// What it holds: SVG, or SVG packed with gzip.
+    pub bytes: &'a [u8],
+    /// Only elements that one of these names, with what is in them; all when there are none.
+    pub take: &'a [Selector],
+    /// Elements to leave out, with what is in them.
+    pub drop: &'a [Selector],
+    /// The artwork node in the recipe, where findings point.
+    pub node: Span,
+}
+
+/// A drawing read from an SVG.
+#[derive(Clone, Debug)]
+pub struct SvgArtwork {
+    /// Ink and lines in millimetres from the left top corner of the document's page; a pixel is 1/96 inch.
+    pub drawing: Drawing,
+    /// Width and height of the page, if the document states them in units of length. Without, the scale of the
+    /// drawing is a guess, and the recipe has to give a size.
+    pub physical_size: Option<(Mm, Mm)>,
+    /// How many text elements were left out.
+    pub holds_text: usize,
+}
+
+/// A selector matches no element.
+pub static SELECTOR_MATCHES_NOTHING: Finding = Finding {
+    rule: "artwork/selector-matches-nothing",
+    severity: Severity::Error,
+    title: "a selector matches nothing in the artwork",
+    explanation: "`take` and `drop` name elements of the file by tag, `#id`, `.class` or attribute; layers by \
+                  `[label=\"…\"]`; colours by `[fill=\"…\"]` and `[stroke=\"…\"]`, in any spelling. A selector that \
+                  matches nothing is a mistyped one, or the file has changed: without the error a part would \
+                  silently be missing, or be burned although it was to be dropped.",
+    wrong: "artwork \"heron\" file=\"art/heron.svg\" { take \"#brid\" }",
+    right: "artwork \"heron\" file=\"art/heron.svg\" { take \"#bird\" }",
+};
+
+/// Nothing is left to burn.
+pub static NOTHING_DRAWN: Finding = Finding {
+    rule: "artwork/nothing-drawn",
+    severity: Severity::Error,
+    title: "an artwork file draws nothing that can be burned",
+    explanation: "The file was read, but no dark area and no line came of it: all is hidden, near white, outside the \
+                  page, clipped away, or made of text and pictures. The other findings on the same file say what \
+                  became of each part.",
+    wrong: "<svg xmlns=\"http://www.w3.org/2000/svg\"><rect width=\"9\" height=\"9\" fill=\"white\"/></svg>",
+    right: "<svg xmlns=\"http://www.w3.org/2000/svg\"><rect width=\"9\" height=\"9\" fill=\"black\"/></svg>",
+};
+
+/// Path data cannot be read to their end.
+pub static BAD_PATH_DATA: Finding = Finding {
+    rule: "artwork/bad-path-data",
+    severity: Severity::Error,
+    title: "path data in an artwork file break off",
+    explanation: "The `d` attribute of a path holds something that is no command or number, or stops in the middle. \
+                  SVG asks to draw what stands before the fault, and so viewers show half a shape. Half a shape \
+                  must not be cut, so this is an error here.",
+    wrong: "<path d=\"M0 0 L10 10 L20\"/>",
+    right: "<path d=\"M0 0 L10 10 L20 0\"/>",
+};
+
+/// Reading takes too long.
+pub static TOO_SLOW: Finding = Finding {
+    rule: "artwork/too-slow",
+    severity: Severity::Error,
+    title: "an artwork file takes too long to read",
+    explanation: "Reading one drawing may take ten seconds. Real drawings take a fraction of one; a file that needs \
+                  longer holds hundreds of thousands of overlapping curves, or was made to exhaust programs.",
+    wrong: "artwork \"meadow\" file=\"art/every-blade-of-grass.svg\"",
+    right: "artwork \"meadow\" file=\"art/every-blade-of-grass.svg\" { take \"#foreground\" }",
+};
+
+/// The reader failed.
+pub static READER_FAILED: Finding = Finding {
+    rule: "artwork/reader-failed",
+    severity: Severity::Error,
+    title: "the reader failed on an artwork file",
+    explanation: "This is a fault of the program, not of the file. Saving the drawing as plain SVG from its editor \
+                  often avoids it. Please report it with the file.",
+    wrong: "artwork \"heron\" file=\"art/heron.svg\"",
+    right: "artwork \"heron\" file=\"art/heron-plain.svg\"",
+};
+
+/// The rules that reading an SVG may raise.
+pub static RULES: &[&Finding] = &[
+    &decode::NOT_SVG,
+    &decode::TOO_LARGE,
+    &document::MALFORMED,
+    &document::TOO_DEEP,
+    &document::NAMESPACE_MISSING,
+    &page::BAD_SIZE,
+    &page::BAD_VIEW_BOX,
+    &page::ASPECT_DIFFERS,
+    &prepare::REFERENCE_CYCLE,
+    &SELECTOR_MATCHES_NOTHING,
+    &NOTHING_DRAWN,
+    &BAD_PATH_DATA,
+    &TOO_SLOW,
+    &READER_FAILED,
+    &kinds::TEXT_NOT_OUTLINED,
+    &kinds::EMBEDDED_PICTURE,
+    &kinds::LINKED_FILE,
+    &kinds::NOT_A_DRAWING,
+    &kinds::DANGLING_REFERENCE,
+    &kinds::SAME_ID,
+    &kinds::STYLE_NOT_UNDERSTOOD,
+    &kinds::GRADIENT,
+    &kinds::PATTERN,
+    &kinds::MASK,
+    &kinds::FILTER,
+    &kinds::TRANSLUCENT,
+    &kinds::TOO_MANY_DASHES,
+    &kinds::FAR_AWAY,
+    &kinds::OUTSIDE_PAGE,
+    &kinds::CLIPPED_AWAY,
+    &kinds::SHAPE_LOST,
+    &kinds::WHITE_COVERS,
+    &kinds::COLOURS_MERGED,
+    &kinds::HIDDEN,
+];
+
+/// Reads an SVG. `None` when there is nothing to go on with; the sink then holds an error.
+pub fn read_svg(request: &SvgRequest, sink: &mut Sink) -> Option<SvgArtwork> {
+    let job = Job {
+        file: request.file.to_owned(),
+        bytes: request.bytes.to_vec(),
+        take: request.take.to_vec(),
+        drop: request.drop.to_vec(),
+        node: request.node,
+    };
+    let failed = |finding, message: &str| {
+        Diagnostic::new(finding, format!("`{}` {message}", request.file)).at(request.node, "this file")
+    };
+    match budget::run(budget::BUDGET, move || job.read()) {
+        Ok((artwork, findings)) => {
+            sink.append(findings);
+            return artwork;
+        }
+        Err(budget::Failure::TooSlow) => sink.push(
+            failed(&TOO_SLOW, &format!("takes longer than {} s to read", budget::BUDGET.as_secs()))
+                .because("nothing of it is burned")
+                .repair("simplify the drawing in its editor, or take only a part: `take \"#part\"`"),
+        ),
+        Err(budget::Failure::Panicked | budget::Failure::NoThread) => sink.push(
+            failed(&READER_FAILED, "made the reader fail")
+                .because("nothing of it is burned")
+                .repair("save the drawing as plain SVG in its editor, and report the fault"),
+        ),
+    }
+    None
+}
+
+/// A request that owns what it needs, to be worked on in a thread of its own.
+struct Job {
+    file: String,
+    bytes: Vec<u8>,
+    take: Vec<Selector>,
+    drop: Vec<Selector>,
+    node: Span,
+}
+
+impl Job {
+    fn read(&self) -> (Option<SvgArtwork>, Sink) {
+        let mut sink = Sink::new();
+        let artwork = self.artwork(&mut sink);
+        if artwork.is_none() && !sink.has_errors() {
+            sink.push(self.diagnostic(&READER_FAILED, "could not be read"));
+        }
+        (artwork, sink)
+    }
+
+    fn artwork(&self, sink: &mut Sink) -> Option<SvgArtwork> {
+        let mut text = match decode::text(&self.bytes) {
+            Ok(text) => text,
+            Err(refusal) => {
+                let diagnostic =
+                    self.diagnostic(refusal.finding.finding(), &refusal.message).repair(refusal.repair);
+                sink.push(diagnostic.in_artwork(self.place(None)));
+                return None;
+            }
+        };
+        let added = document::declare_lost_prefixes(&mut text);
+        let document = match Document::parse(&text, &self.file) {
+            Ok(document) => document,
+            Err(error) => {
+                sink.push(self.xml_error(&error));
+                return None;
+            }
+        };
+        self.namespaces(&document, &added, sink);
+        let (page, faults) = page::read(&document);
+        for fault in faults {
+            sink.push(self.xml_error(&fault));
+        }
+        self.drawing(&document, &page, sink)
+    }
+
+    fn drawing(&self, document: &Document, page: &Page, sink: &mut Sink) -> Option<SvgArtwork> {
+        let mut census = Census::default();
+        let prepared = match prepare::prepare(document, page, &self.take, &self.drop, &mut census) {
+            Ok(prepared) => prepared,
+            Err(stop) => {
+                let diagnostic = self.diagnostic(stop.finding, &stop.message).repair(stop.repair);
+                sink.push(diagnostic.in_artwork(document.place(stop.node)));
+                return None;
+            }
+        };
+        let matched = self.selectors_match(document, &prepared, sink);
+        let tree = match usvg::Tree::from_str(&prepared.svg, &options()) {
+            Ok(tree) => tree,
+            Err(error) => {
+                sink.push(self.diagnostic(&document::MALFORMED, &format!("cannot be resolved: {error}")));
+                return None;
+            }
+        };
+        let painting = painter::paint(document, page, &tree, &prepared.origins, &mut census);
+        for &node in prepared.expected.difference(&painting.seen) {
+            census.note(Kind::Lost, node);
+        }
+        if let Some(node) = painting.too_many {
+            let message = "holds more path segments than can be worked on";
+            let diagnostic = self.diagnostic(&decode::TOO_LARGE, message).in_artwork(document.place(node));
+            sink.push(diagnostic.repair("simplify the paths in the drawing's editor"));
+        }
+        self.path_faults(document, &painting, sink);
+        let empty = painting.drawing.is_empty();
+        census.report(document, self.node, empty, sink);
+        if empty && matched {
+            sink.push(
+                self.diagnostic(&NOTHING_DRAWN, &nothing_because(&census))
+                    .because("nothing of it is burned")
+                    .repair("open it in a drawing editor and look at what is filled, stroked and shown")
+                    .in_artwork(self.place(None)),
+            );
+            return None;
+        }
+        Some(SvgArtwork {
+            drawing: painting.drawing,
+            physical_size: page.physical_size(),
+            holds_text: census.count(Kind::Text),
+        })
+    }
+
+    fn diagnostic(&self, finding: &'static Finding, message: &str) -> Diagnostic {
+        Diagnostic::new(finding, format!("`{}` {message}", self.file)).at(self.node, "this file")
+    }
+
+    fn place(&self, position: Option<(usize, usize)>) -> ArtworkPlace {
+        ArtworkPlace { file: self.file.clone(), element: None, position, at: None }
+    }
+
+    fn xml_error(&self, error: &XmlError) -> Diagnostic {
+        self.diagnostic(error.finding, &error.message).repair(error.repair).in_artwork(self.place(error.place))
+    }
+
+    fn namespaces(&self, document: &Document, added: &[String], sink: &mut Sink) {
+        let root = document.xml.root_element();
+        let message = if !added.is_empty() {
+            format!("uses {} without declaring it", quoted_list(added.iter().map(String::as_str), "and"))
+        } else if root.tag_name().namespace().is_none() {
+            "names no SVG namespace".to_owned()
+        } else {
+            return;
+        };
+        sink.push(
+            self.diagnostic(&document::NAMESPACE_MISSING, &message)
+                .because("it is read all the same, but browsers and other programs may show nothing")
+                .repair("add `xmlns=\"http://www.w3.org/2000/svg\"` and what is missing to its root element")
+                .in_artwork(document.place(id_of(root))),
+        );
+    }
+
+    /// Reports selectors that match nothing. Tells whether all matched.
+    fn selectors_match(&self, document: &Document, prepared: &Prepared, sink: &mut Sink) -> bool {
+        let all = self.take.iter().map(|s| ("take", s)).chain(self.drop.iter().map(|s| ("drop", s)));
+        let mut matched = true;
+        for ((word, selector), _) in all.zip(&prepared.matches).filter(|(_, count)| **count == 0) {
+            matched = false;
+            let (known, near) = names_like(document, selector);
+            let repair = if near.is_empty() {
+                format!("the file has {known}")
+            } else {
+                format!("write {}", quoted_list(near.iter().map(String::as_str), "or"))
+            };
+            let consequence = match word {
+                "take" => "the part is missing from the piece",
+                _ => "the part is burned although it was to be dropped",
+            };
+            sink.push(
+                self.diagnostic(
+                    &SELECTOR_MATCHES_NOTHING,
+                    &format!("has nothing that `{word} \"{selector}\"` matches"),
+                )
+                .because(consequence)
+                .repair(repair),
+            );
+        }
+        matched
+    }
+
+    fn path_faults(&self, document: &Document, painting: &painter::Painting, sink: &mut Sink) {
+        for (&node, fault) in painting.faults.iter().take(5) {
+            let name = document.name(node);
+            let place = document.place_in_attribute(node, "d", fault.offset.unwrap_or(0));
+            sink.push(
+                self.diagnostic(
+                    &BAD_PATH_DATA,
+                    &format!("has a path `{name}` whose data break off: {}", fault.why),
+                )
+                .because("the rest of the shape is missing, and an outline cut so far does not come free")
+                .repair("draw the shape again, or mend the `d` attribute at this place")
+                .in_artwork(place),
+            );
+        }
+        if painting.faults.len() > 5 {
+            let more = painting.faults.len() - 5;
+            sink.push(self.diagnostic(&BAD_PATH_DATA, &format!("has {more} more paths whose data break off")));
+        }
+    }
+}
+
+/// What most likely is the reason that nothing is left.
+fn nothing_because(census: &Census) -> String {
+    let reasons = [
+        (Kind::OutsidePage, "all that it draws lies outside its page"),
+        (Kind::ClippedAway, "all that it draws is clipped away"),
+        (Kind::Text, "it holds nothing but text, which is not outlined"),
+        (Kind::Picture, "it holds nothing but pictures made of pixels"),
+        (Kind::LinkedFile, "it holds nothing but links to other files"),
+        (Kind::FarAway, "all that it draws lies farther out than any bed"),
+        (Kind::Hidden, "all that it draws is hidden or unpainted"),
+    ];
+    let why =
+        reasons.iter().find(|(kind, _)| census.count(*kind) > 0).map_or("nothing in it is dark", |(_, why)| why);
+    format!("draws nothing that can be burned: {why}")
+}
+
+/// Settings of the resolver: CSS pixels, and no file or address is ever read.
+fn options() -> usvg::Options<'static> {
+    usvg::Options {
+        dpi: 96.0,
+        image_href_resolver: usvg::ImageHrefResolver {
+            resolve_data: Box::new(|_, _, _| None),
+            resolve_string: Box::new(|_, _| None),
+        },
+        ..usvg::Options::default()
+    }
+}
+
+/// What the file has to offer to selectors, in words, and the names in it that come close.
+fn names_like(document: &Document, selector: &Selector) -> (String, Vec<String>) {
+    let (mut ids, mut classes, mut labels) = (Vec::new(), Vec::new(), Vec::new());
+    for node in document.xml.descendants().filter(roxmltree::Node::is_element) {
+        ids.extend(node.attribute("id").map(|id| format!("#{id}")));
+        for class in node.attribute("class").unwrap_or_default().split_ascii_whitespace() {
+            classes.push(format!(".{class}"));
+        }
+        let label = node.attributes().find(|a| a.name() == "label");
+        labels.extend(label.map(|a| format!("[label=\"{}\"]", a.value())));
+    }
+    for list in [&mut ids, &mut classes, &mut labels] {
+        list.sort();
+        list.dedup();
+    }
+    let all: Vec<&str> = ids.iter().chain(&classes).chain(&labels).map(String::as_str).collect();
+    let bare = |name: &str| {
+        name.trim_start_matches(['#', '.']).trim_start_matches("[label=\"").trim_end_matches("\"]").to_owned()
+    };
+    let bare_names: Vec<String> = all.iter().map(|n| bare(n)).collect();
+    let mut near: Vec<String> = Vec::new();
+    for wanted in selector.wanted_names() {
+        // The right name with the wrong sign before it, then names that are spelt alike.
+        let alike = near_names(&wanted, bare_names.iter().map(String::as_str));
+        let same = |bare: &String| *bare == wanted || alike.contains(&bare.as_str());
+        near.extend(all.iter().zip(&bare_names).filter(|(_, b)| same(b)).map(|(full, _)| (*full).to_owned()));
+    }
+    near.dedup();
+    near.truncate(3);
+    let some = |what: &str, list: &[String]| {
+        let shown = quoted_list(list.iter().take(4).map(String::as_str), "and");
+        let more = if list.len() > 4 { format!(" (and {} more)", list.len() - 4) } else { String::new() };
+        (!list.is_empty()).then(|| format!("{what} {shown}{more}"))
+    };
+    let known: Vec<String> = [some("the ids", &ids), some("the classes", &classes), some("the layers", &labels)]
+        .into_iter()
+        .flatten()
+        .collect();
+    let known = if known.is_empty() {
+        "no ids, classes or layers; select by tag or `[fill=\"…\"]`".to_owned()
+    } else {
+        known.join("; ")
+    };
+    (known, near)
+}

@@ -1,0 +1,127 @@
+//! Paint to tone: what becomes ink, what hides ink, and what does neither.
+
+use usvg::{Color, Paint, Stop};
+
+/// Relative luminance above which a colour counts as white. WCAG 2.2 defines the measure; the limit is ours: on
+/// the L* scale of CIE it is 96 of 100, which on wood or card nobody would call grey.
+pub(super) const NEAR_WHITE: f64 = 0.9;
+
+/// What a paint does to what lies beneath it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Tone {
+    /// Adds ink.
+    Dark,
+    /// Takes ink away.
+    White,
+    /// Changes nothing worth burning.
+    Neither,
+}
+
+/// A flat paint: a colour with an opacity.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Flat {
+    /// Red, green and blue, 0 to 1, as encoded by sRGB.
+    pub rgb: [f64; 3],
+    /// 0 is clear, 1 opaque.
+    pub alpha: f64,
+}
+
+impl Flat {
+    /// The one colour that stands for a paint: of a gradient, its mean.
+    pub(super) fn of(paint: &Paint, opacity: f32) -> Self {
+        let own = match paint {
+            Paint::Color(colour) => Self { rgb: channels(*colour), alpha: 1.0 },
+            Paint::LinearGradient(gradient) => mean(gradient.stops()),
+            Paint::RadialGradient(gradient) => mean(gradient.stops()),
+            // Patterns never reach this point; solid is what is said of them.
+            Paint::Pattern(_) => Self { rgb: [0.0; 3], alpha: 1.0 },
+        };
+        Self { alpha: own.alpha * f64::from(opacity), ..own }
+    }
+
+    /// The tone: dark if it darkens white paper, white if it whitens even black, else neither.
+    pub(super) fn tone(self) -> Tone {
+        if self.alpha <= 0.0 {
+            Tone::Neither
+        } else if luminance(self.over(1.0)) <= NEAR_WHITE {
+            Tone::Dark
+        } else if luminance(self.over(0.0)) > NEAR_WHITE {
+            Tone::White
+        } else {
+            Tone::Neither
+        }
+    }
+
+    /// The colour as it looks over a grey backdrop; SVG blends encoded values.
+    fn over(self, backdrop: f64) -> [f64; 3] {
+        self.rgb.map(|c| c * self.alpha + backdrop * (1.0 - self.alpha))
+    }
+}
+
+fn channels(colour: Color) -> [f64; 3] {
+    [colour.red, colour.green, colour.blue].map(|c| f64::from(c) / 255.0)
+}
+
+/// The mean over the length of a gradient; each stretch between two stops counts by its length.
+fn mean(stops: &[Stop]) -> Flat {
+    let flat = |s: &Stop| Flat { rgb: channels(s.color()), alpha: f64::from(s.opacity().get()) };
+    let (Some(first), Some(last)) = (stops.first(), stops.last()) else {
+        return Flat { rgb: [0.0; 3], alpha: 0.0 };
+    };
+    let mut sum = Flat { rgb: [0.0; 3], alpha: 0.0 };
+    let mut add = |weight: f64, f: Flat| {
+        sum.alpha += weight * f.alpha;
+        for (s, c) in sum.rgb.iter_mut().zip(f.rgb) {
+            *s += weight * f.alpha * c;
+        }
+    };
+    let offset = |s: &Stop| f64::from(s.offset().get());
+    add(offset(first), flat(first));
+    add(1.0 - offset(last), flat(last));
+    for pair in stops.windows(2) {
+        let half = (offset(&pair[1]) - offset(&pair[0])) / 2.0;
+        add(half, flat(&pair[0]));
+        add(half, flat(&pair[1]));
+    }
+    let alpha = sum.alpha;
+    Flat { rgb: sum.rgb.map(|c| if alpha > 0.0 { c / alpha } else { 0.0 }), alpha }
+}
+
+/// Relative luminance (WCAG 2.2, "relative luminance"; IEC 61966-2-1 for the decoding).
+pub(super) fn luminance(rgb: [f64; 3]) -> f64 {
+    let linear = rgb.map(|c| if c <= 0.04045 { c / 12.92 } else { libm::pow((c + 0.055) / 1.055, 2.4) });
+    0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn flat(r: u8, g: u8, b: u8, alpha: f64) -> Flat {
+        Flat { rgb: channels(Color::new_rgb(r, g, b)), alpha }
+    }
+
+    /// Published values: WCAG 2.2 / ITU-R BT.709 (CHECKS R1, R2).
+    #[test]
+    fn luminance_is_that_of_the_standard() {
+        let of = |r, g, b| luminance(channels(Color::new_rgb(r, g, b)));
+        assert!((of(222, 184, 135) - 0.515_598).abs() < 1e-6);
+        assert!((of(255, 0, 0) - 0.2126).abs() < 1e-9);
+        assert!((of(0, 255, 0) - 0.7152).abs() < 1e-9);
+        assert!((of(0, 0, 255) - 0.0722).abs() < 1e-9);
+        assert!((of(128, 128, 128) - 0.215_860_5).abs() < 1e-6);
+        assert!((of(10, 10, 10) - 0.003_035_27).abs() < 1e-8);
+    }
+
+    #[test]
+    fn tones() {
+        assert_eq!(flat(0, 0, 0, 1.0).tone(), Tone::Dark);
+        assert_eq!(flat(255, 255, 255, 1.0).tone(), Tone::White);
+        assert_eq!(flat(0xf0, 0xf0, 0xf0, 1.0).tone(), Tone::Dark, "Y = 0.87");
+        assert_eq!(flat(0xf4, 0xf4, 0xf4, 1.0).tone(), Tone::White, "Y = 0.905");
+        assert_eq!(flat(0, 0, 0, 0.3).tone(), Tone::Dark);
+        assert_eq!(flat(0, 0, 0, 0.02).tone(), Tone::Neither);
+        assert_eq!(flat(255, 255, 255, 0.5).tone(), Tone::Neither, "a highlight does not hide what is beneath");
+        assert_eq!(flat(0, 0, 0, 0.0).tone(), Tone::Neither);
+    }
+}
