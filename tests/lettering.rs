@@ -172,6 +172,29 @@ impl ttf_parser::OutlineBuilder for TheirPath {
     }
 }
 
+/// Advance and ink box of whole words, in font units: shaped by `HarfBuzz` 15.0.0 from these very files,
+/// the outlines measured by fontTools 4.
+#[test]
+fn words_agree_with_the_reference_shaper() {
+    for (font, capitals, text, advance, [left, right, bottom, top]) in [
+        (AMIRI, 646.0, "شِتَاء", 1422.0, [62.4, 1359.4, -498.6, 1026.6]),
+        (AMIRI, 646.0, "بركة", 1192.0, [-37.3, 1176.3, -198.3, 917.8]),
+        (AMIRI, 646.0, "البلشون", 2318.0, [63.7, 2257.0, -281.1, 714.0]),
+        (PACIFICO, 877.0, "Heron by the pond", 7730.0, [-16.0, 7846.0, -457.0, 940.0]),
+        (DEJAVU, 1493.0, "AVATAR Tomboy", 16265.0, [16.0, 16204.0, -426.0, 1556.0]),
+        (SOURCE_SANS, 656.0, "Affluent Wave 2027", 7915.0, [3.0, 7873.0, -12.0, 724.0]),
+        (ROBOTO, 1456.0, "Type of TAVERN", 14786.0, [49.0, 14614.0, -437.0, 1557.0]),
+    ] {
+        let set_word = set_units(text, font, capitals);
+        near(set_word.lines[0].advance.get(), advance / 10.0, 1e-6);
+        let ink = bounds(&set_word);
+        near(ink.x0, left / 10.0, 0.01);
+        near(ink.x1, right / 10.0, 0.01);
+        near(-ink.y1, bottom / 10.0, 0.01);
+        near(-ink.y0, top / 10.0, 0.01);
+    }
+}
+
 /// The letter with the stray point is still given the width of its ink.
 #[test]
 fn stray_points_are_no_ink() {

@@ -42,7 +42,7 @@ fn run_within(request: &LetteringRequest, limit: Duration) -> Result<Drawn, Lett
     };
     let file = request.font_file.to_owned();
     if std::thread::Builder::new().stack_size(STACK).spawn(work).is_err() {
-        return Err(LetteringError::TookTooLong { file });
+        return Err(LetteringError::Font { file, problem: FontProblem::Unreadable });
     }
     match receiver.recv_timeout(limit) {
         Ok(result) => result,
