@@ -3,4 +3,5 @@
 mod against_geos;
 mod closed_forms;
 mod hostile;
+mod measuring;
 mod oracle;

@@ -16,13 +16,19 @@ mod beside;
 mod circle;
 mod offset;
 mod widen;
+mod chords;
+mod border;
 mod parts;
 mod measure;
+mod thin;
+mod doubled;
 
+pub use doubled::{Doubled, doubled_lines};
 pub use drawing::{Drawing, Element, Line, OpenEnds, Part};
 pub use flatten::{is_closed, subpaths};
-pub use measure::length;
+pub use measure::{Nearest, farthest_outside, length, nearest};
 pub use region::{Corners, FillRule, GeometryError, Region};
+pub use thin::{Thin, thin_places};
 pub use widen::Caps;
 
 /// Curves are flattened to chords that lie within this of the true curve, in mm.

@@ -102,3 +102,27 @@ fn offsets_agree() {
     }
     worst.say("offsets");
 }
+
+#[test]
+fn offsets_lie_at_their_distance() {
+    // The nodes of an offset and the middles between them lie at the distance, by the reference library's measure.
+    let mut worst: f64 = 0.0;
+    for outline in oracle::outlines().into_iter().step_by(4) {
+        let flat = oracle::chords(&outline.path, 0.002);
+        let region = Region::from_path(&flat, outline.rule).expect("finite");
+        let border = oracle::lines(&region.to_path());
+        for by in [1.778, 0.1, -0.05, -0.5] {
+            let moved = region.offset(Mm::new(by), Corners::Round).to_path();
+            for ring in if moved.is_empty() { Vec::new() } else { oracle::rings(&moved) } {
+                for pair in ring.windows(2).step_by(7) {
+                    for at in [pair[0], pair[0].midpoint(pair[1])] {
+                        let distance = border.distance(&oracle::point(at)).expect("a distance");
+                        worst = worst.max((distance - f64::abs(by)).abs());
+                    }
+                }
+            }
+        }
+    }
+    println!("offset: worst distance from where it should be {worst:.5} mm");
+    assert!(worst <= 0.002);
+}

@@ -185,7 +185,8 @@ proptest! {
         let flat = oracle::chords(&path, 1e-4);
         let expected = oracle::stroke(&flat, width, CapStyle::Round, JoinStyle::Round);
         let found = Region::from_stroke(&path, Mm::new(width), Corners::Round, Caps::Round).expect("finite");
-        let bound = 0.003 * (1.0 + found.perimeter().get());
+        // GEOS thins the line by a hundredth of the distance first, where it turns towards the outline.
+        let bound = (0.003 + 0.001 * width) * (1.0 + found.perimeter().get());
         let differs = oracle::difference(&found, &expected);
         prop_assert!(differs <= bound, "{differs} mm² differ, {bound} allowed");
     }

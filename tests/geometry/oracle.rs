@@ -2,7 +2,7 @@
 
 use geos::{CoordSeq, Geom, Geometry, GeometryTypes};
 use kerfbook::geometry::{FillRule, Region};
-use kurbo::{Affine, BezPath, PathEl, Point, Shape};
+use kurbo::{Affine, BezPath, PathEl, PathSeg, Point, Shape};
 
 /// A real outline, see the head of `fixtures/geometry/outlines.txt`.
 pub struct Outline {
@@ -60,19 +60,19 @@ fn empty() -> Geometry {
     Geometry::create_empty_polygon().expect("an empty polygon")
 }
 
-/// A region as GEOS sees it. Each contour must be a valid ring by itself; together they count by parity.
+/// A region as GEOS sees it: its contours count by parity.
+///
+/// Each contour must be a valid ring by itself. Curves that were kept may loop within the flattening
+/// tolerance, which chords of a finer tolerance show; such a loop is mended.
 pub fn of_region(region: &Region) -> Geometry {
-    let flat = chords(&region.to_path(), 1e-4);
-    let polygons = rings(&flat).into_iter().map(|ring| {
+    let polygons = region.contours().iter().map(|contour| {
+        let ring = rings(&chords(contour, 1e-4)).remove(0);
         let ring = Geometry::create_linear_ring(sequence(&ring)).expect("a ring");
         let polygon = Geometry::create_polygon(ring, Vec::new()).expect("a polygon");
-        assert!(
-            polygon.is_valid().expect("an answer"),
-            "{} {}",
-            flat.to_svg(),
-            polygon.is_valid_reason().expect("a reason")
-        );
-        polygon
+        let valid = polygon.is_valid().expect("an answer");
+        let straight = contour.segments().all(|s| matches!(s, PathSeg::Line(_)));
+        assert!(valid || !straight, "{} {}", contour.to_svg(), polygon.is_valid_reason().expect("a reason"));
+        if valid { polygon } else { polygon.buffer(0.0, 8).expect("a mended polygon") }
     });
     polygons.fold(empty(), |sum, p| sum.sym_difference(&p).expect("a difference"))
 }
@@ -122,4 +122,15 @@ pub fn stroke(flat: &BezPath, width: f64, cap: geos::CapStyle, join: geos::JoinS
     line.dedup();
     let line = Geometry::create_line_string(sequence(&line)).expect("a line");
     line.buffer_with_style(width / 2.0, 128, cap, join, 4.0).expect("a buffer")
+}
+
+/// Flat subpaths as lines; all of them are taken for closed.
+pub fn lines(flat: &BezPath) -> Geometry {
+    let lines = rings(flat).iter().map(|r| Geometry::create_line_string(sequence(r)).expect("a line")).collect();
+    Geometry::create_multiline_string(lines).expect("lines")
+}
+
+/// A point.
+pub fn point(at: Point) -> Geometry {
+    Geometry::create_point(sequence(&[at])).expect("a point")
 }

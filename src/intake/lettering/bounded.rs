@@ -1,7 +1,7 @@
-//! Setting a text within a limit of time, whatever the font does.
+//! Drawing a text within a limit of time, whatever the font does.
 
 use super::error::{FontProblem, LetteringError};
-use super::{Lettering, LetteringRequest, set_now};
+use super::{Drawn, LetteringRequest, draw};
 use std::sync::mpsc::{RecvTimeoutError, channel};
 use std::time::Duration;
 
@@ -18,15 +18,15 @@ struct Owned {
     font_file: String,
 }
 
-/// Sets the text on another thread and waits for it.
+/// Draws the text on another thread and waits for it.
 ///
 /// A thread cannot be stopped from outside; one that does not finish is left to itself, and ends with the
 /// process.
-pub(super) fn run(request: &LetteringRequest) -> Result<Lettering, LetteringError> {
+pub(super) fn run(request: &LetteringRequest) -> Result<Drawn, LetteringError> {
     run_within(request, LIMIT)
 }
 
-fn run_within(request: &LetteringRequest, limit: Duration) -> Result<Lettering, LetteringError> {
+fn run_within(request: &LetteringRequest, limit: Duration) -> Result<Drawn, LetteringError> {
     let owned = Owned {
         text: request.text.to_owned(),
         font: request.font.to_vec(),
@@ -38,11 +38,11 @@ fn run_within(request: &LetteringRequest, limit: Duration) -> Result<Lettering, 
         let request =
             LetteringRequest { text: &owned.text, font: &owned.font, font_file: &owned.font_file, ..rest };
         // The receiver is gone only after the limit, when nobody wants the answer any more.
-        let _ = sender.send(set_now(&request));
+        let _ = sender.send(draw(&request));
     };
     let file = request.font_file.to_owned();
     if std::thread::Builder::new().stack_size(STACK).spawn(work).is_err() {
-        return Err(LetteringError::TookTooLong { file });
+        return Err(LetteringError::Font { file, problem: FontProblem::Unreadable });
     }
     match receiver.recv_timeout(limit) {
         Ok(result) => result,
@@ -73,7 +73,7 @@ mod tests {
             align: Align::Left,
             line_spacing: Percent::new(120.0),
         };
-        let found = run_within(&request, Duration::from_millis(300)).unwrap_err();
-        assert_eq!(found, LetteringError::TookTooLong { file: "endless.otf".to_owned() });
+        let found = run_within(&request, Duration::from_millis(300)).err();
+        assert_eq!(found, Some(LetteringError::TookTooLong { file: "endless.otf".to_owned() }));
     }
 }

@@ -16,16 +16,20 @@ mod outline;
 mod shaping;
 mod measure;
 mod placing;
+mod weld;
 mod bounded;
 
 pub use error::{FontProblem, LetteringError};
 pub use font::CapitalsFrom;
 
-use crate::geometry::{Drawing, FillRule, Part, Region};
+use crate::geometry::{Drawing, Part};
 use crate::units::{Mm, Percent};
 use font::Font;
 use kurbo::{Affine, BezPath};
+use placing::PlacedGlyph;
 use shaping::ShapedLine;
+use skrifa::GlyphId;
+use std::collections::BTreeMap;
 
 /// Longest text that is set, in characters: a page of close print, more than any board carries.
 pub const MOST_CHARACTERS: usize = 4000;
@@ -123,11 +127,25 @@ pub struct SetLine {
 
 /// Sets a text in a font.
 ///
-/// The work is done on a thread of its own with a limit of time, because an outline program in a font
-/// may be written so that it practically never ends.
+/// Whatever the font has a say in is done on a thread of its own with a limit of time, because an outline
+/// program in a font may be written so that it practically never ends.
 pub fn set(request: &LetteringRequest) -> Result<Lettering, LetteringError> {
     check_request(request)?;
-    bounded::run(request)
+    let drawn = bounded::run(request)?;
+    let parts = drawn.placed.iter().map(|p| part_of(p.affine * drawn.outlines[&p.glyph].clone())).collect();
+    let ink = weld::weld(&drawn.outlines, &drawn.placed)?;
+    Ok(Lettering {
+        drawing: Drawing { ink, lines: Vec::new(), parts },
+        cap_height: drawn.cap_height,
+        capitals_from: drawn.capitals_from,
+        em: drawn.em,
+        lines: drawn.lines,
+        missing: drawn.missing,
+    })
+}
+
+fn part_of(path: BezPath) -> Part {
+    Part { element: None, path, filled: true, open: Vec::new() }
 }
 
 /// Refuses what cannot be set in any font.
@@ -165,50 +183,43 @@ fn refuse_length(word: &'static str, length: Mm, right_sign: bool) -> Result<(),
     Err(LetteringError::Length { word, found: length })
 }
 
-/// Sets the text, without a limit of time.
-fn set_now(request: &LetteringRequest) -> Result<Lettering, LetteringError> {
+/// A text as far as the font has a say in it.
+struct Drawn {
+    /// The glyphs that have ink, in millimetres, y down.
+    outlines: BTreeMap<GlyphId, BezPath>,
+    /// Where they stand, in the order of the text from left to right.
+    placed: Vec<PlacedGlyph>,
+    cap_height: Mm,
+    capitals_from: CapitalsFrom,
+    em: Mm,
+    lines: Vec<SetLine>,
+    missing: Vec<char>,
+}
+
+/// Shapes, measures and places the text, without a limit of time.
+fn draw(request: &LetteringRequest) -> Result<Drawn, LetteringError> {
     let font = Font::open(request.font, request.font_file)?;
     let (capitals, capitals_from) = font.capitals()?;
     let shaped = shaping::shape(&font, request.text, request.tracking != Mm::ZERO)?;
     let outlines = outline::of_glyphs(&font, &shaped.lines)?;
     let scale = measure::scale(request, &shaped.lines, &outlines, capitals)?;
     let setting = placing::Setting::new(request, &font, scale);
-    let mut parts = Vec::new();
+    let mut placed = Vec::new();
     for (index, line) in shaped.lines.iter().enumerate() {
-        for placed in setting.place(index, line)? {
-            let Some(outline) = outlines.get(&placed.glyph) else { continue };
-            parts.push(part_of(placed.affine * outline.path.clone()));
-        }
+        placed.append(&mut setting.place(index, line)?);
     }
-    let ink = weld(&parts)?;
-    Ok(Lettering {
-        drawing: Drawing { ink, lines: Vec::new(), parts },
+    placed.retain(|p| outlines.contains_key(&p.glyph));
+    // From font units, y up, to millimetres, y down.
+    let to_millimetres = Affine::scale_non_uniform(scale, -scale);
+    Ok(Drawn {
+        outlines: outlines.into_iter().map(|(id, outline)| (id, to_millimetres * outline.path)).collect(),
+        placed,
         cap_height: Mm::new(capitals * scale),
         capitals_from,
         em: Mm::new(font.units_per_em() * scale),
         lines: shaped.lines.iter().enumerate().map(|(i, l)| setting.describe(i, l)).collect(),
         missing: shaped.missing,
     })
-}
-
-fn part_of(path: BezPath) -> Part {
-    Part { element: None, path, filled: true, open: Vec::new() }
-}
-
-/// One clean area of all glyphs, each filled by the rule of font outlines: non-zero winding.
-///
-/// Each glyph is cleaned alone first, because a counter of one letter may wind so that it would cancel
-/// the stroke of its neighbour.
-fn weld(parts: &[Part]) -> Result<Region, LetteringError> {
-    let areas: Result<Vec<Region>, _> =
-        parts.iter().map(|p| Region::from_path(&p.path, FillRule::NonZero)).collect();
-    let areas = areas.map_err(LetteringError::Geometry)?;
-    Ok(Region::union(&areas.iter().collect::<Vec<_>>()))
-}
-
-/// From font units, y up, to millimetres, y down.
-fn to_millimetres(scale: f64) -> Affine {
-    Affine::scale_non_uniform(scale, -scale)
 }
 
 /// Advance of a line in millimetres, tracking included.

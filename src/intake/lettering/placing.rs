@@ -3,15 +3,17 @@
 use super::error::LetteringError;
 use super::font::Font;
 use super::shaping::ShapedLine;
-use super::{Align, Arc, ArcSide, LetteringRequest, SetLine, advance_of, to_millimetres};
+use super::{Align, Arc, ArcSide, LetteringRequest, SetLine, advance_of};
 use crate::units::Mm;
 use kurbo::{Affine, Vec2};
 use skrifa::GlyphId;
 use std::f64::consts::TAU;
 
-/// A glyph with the way from its font units to the drawing.
+/// A glyph and where it stands.
 pub(super) struct PlacedGlyph {
+    /// Which glyph.
     pub(super) glyph: GlyphId,
+    /// From its own origin to its place, in mm, y down; moves and turns only.
     pub(super) affine: Affine,
 }
 
@@ -66,8 +68,8 @@ impl Setting {
                 Some(bend) => bend.stand(origin, advance),
             };
             for glyph in &cluster.glyphs {
-                let shift = Affine::translate((glyph.x, glyph.y));
-                placed.push(PlacedGlyph { glyph: glyph.id, affine: stand * to_millimetres(self.scale) * shift });
+                let shift = Affine::translate((glyph.x * self.scale, -glyph.y * self.scale));
+                placed.push(PlacedGlyph { glyph: glyph.id, affine: stand * shift });
             }
             origin += advance + self.tracking;
         }
