@@ -28,6 +28,8 @@ pub(super) static NO_PHYSICAL_SIZE: Finding = Finding {
     right: "artwork \"heron\" file=\"art/heron.svg\" { size width=\"120 mm\" }",
 };
 
+const USUAL_SELECTORS: &str = "write `#id`, `.class`, a tag such as `path`, or `[fill=\"#d40000\"]`";
+
 /// What a reading depends on.
 #[derive(Debug)]
 #[allow(dead_code, reason = "read through Debug, as the cache's key")]
@@ -73,9 +75,7 @@ fn no_physical_size(artwork: &Artwork, figure: &Figure, read: &SvgArtwork) -> Di
     let guess = crate::units::number::fixed(frame.width(), 1);
     Diagnostic::new(&NO_PHYSICAL_SIZE, format!("`{}` does not say how large it is", artwork.file.text))
         .at(figure.head, "needs a size")
-        .because(format!(
-            "its pixels would make it {guess} mm wide at 1/96 in, and a third wider at 1/72 in"
-        ))
+        .because(format!("its pixels would make it {guess} mm wide at 1/96 in, and a third wider at 1/72 in"))
         .repair("add `size width=\"…\"` or `size within=\"board\" margin=\"…\"` inside it")
 }
 
@@ -88,9 +88,12 @@ fn selectors(written: &[TextValue], sink: &mut Sink) -> Option<Vec<Selector>> {
             Err(error) => {
                 is_whole = false;
                 sink.push(
-                    Diagnostic::new(&BAD_SELECTOR, format!("`{}` is no CSS selector: {error}", text.text))
-                        .at(text.span, "cannot be read")
-                        .repair("write `#id`, `.class`, a tag such as `path`, or `[fill=\"#d40000\"]`"),
+                    Diagnostic::new(
+                        &BAD_SELECTOR,
+                        format!("`{}` is no CSS selector: {}", text.text, error.message),
+                    )
+                    .at(text.span, "cannot be read")
+                    .repair(error.repair.unwrap_or_else(|| USUAL_SELECTORS.to_owned())),
                 );
             }
         }

@@ -7,7 +7,7 @@ use crate::geometry::GeometryError;
 use crate::layout::{Frames, LayoutProblem};
 use crate::recipe::Recipe;
 use crate::schema::{Expression, Measures, Side};
-use crate::source::{FileBytes, Files, ReadError, Sources, Span, Spanned};
+use crate::source::{FileBytes, Files, Sources, Span, Spanned};
 use crate::units::Mm;
 
 pub(super) static NO_FRAME: Finding = Finding {
@@ -77,8 +77,13 @@ impl Bench<'_> {
             // A `--set` value was named by the user of the command, relative to where it runs.
             None => self.files.open_named(std::path::Path::new(&file.text)),
         };
-        read.map_err(|error: ReadError| sink.push(crate::recipe::read_failure(&error, &file.text, Some(file.span))))
-            .ok()
+        match read {
+            Ok(bytes) => Some(bytes),
+            Err(error) => {
+                sink.push(crate::recipe::read_failure(&error, &file.text, Some(file.span)));
+                None
+            }
+        }
     }
 }
 
@@ -124,9 +129,8 @@ fn not_positive(value: Option<Mm>, span: Span) -> Diagnostic {
 /// The finding for a figure that cannot be placed.
 pub(super) fn layout_failure(problem: LayoutProblem) -> Diagnostic {
     match problem {
-        LayoutProblem::NoFrame(name) => {
-            Diagnostic::new(&NO_FRAME, format!("`{}` has no size", name.value)).at(name.span, "there is nothing in it")
-        }
+        LayoutProblem::NoFrame(name) => Diagnostic::new(&NO_FRAME, format!("`{}` has no size", name.value))
+            .at(name.span, "there is nothing in it"),
         LayoutProblem::NotPositive { length, span } => not_positive(length, span),
         LayoutProblem::MarginTooWide { left, span } => {
             Diagnostic::new(&MARGIN_TOO_WIDE, "this margin leaves nothing".to_owned())

@@ -4,7 +4,7 @@ use super::bench::geometry_failure;
 use super::graph::Figures;
 use super::primitive::{self, Outline};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
-use crate::geometry::{Caps, Corners, Drawing, FillRule, Line, Part, Region, is_closed, subpaths};
+use crate::geometry::{Caps, Corners, Drawing, FillRule, GeometryError, Line, Part, Region, is_closed, subpaths};
 use crate::layout::Frames;
 use crate::recipe::{BOARD_NAME, Combine, Drawn, Figure, Item, SHEET_NAME};
 use crate::source::{Span, Spanned};
@@ -83,7 +83,11 @@ impl Context<'_> {
         let ink = Region::from_path(&closed, FillRule::NonZero)
             .map_err(|error| sink.push(geometry_failure(error, drawn.span)))
             .ok()?;
-        Some(Drawing { ink, lines: open.into_iter().map(|path| Line { path, width }).collect(), parts: Vec::new() })
+        Some(Drawing {
+            ink,
+            lines: open.into_iter().map(|path| Line { path, width }).collect(),
+            parts: Vec::new(),
+        })
     }
 
     /// Another figure, seen from the shape's own frame.
@@ -100,8 +104,10 @@ impl Context<'_> {
     }
 
     fn made(&self, how: Combine, items: &[Item], span: Span, sink: &mut Sink) -> Option<Drawing> {
-        let areas: Vec<Region> =
-            items.iter().map(|i| Some(self.area(&self.item(i, sink)?, i.span(), sink))).collect::<Option<Vec<_>>>()?;
+        let areas: Vec<Region> = items
+            .iter()
+            .map(|i| Some(self.area(&self.item(i, sink)?, i.span(), sink)))
+            .collect::<Option<Vec<_>>>()?;
         let (first, others) = areas.split_first()?;
         let ink = match how {
             Combine::Weld => Region::union(&areas.iter().collect::<Vec<_>>()),
@@ -120,18 +126,21 @@ impl Context<'_> {
         }
         Some(Drawing::of_region(ink))
     }
+}
 
-    /// What a thing covers: its ink, and its lines at their drawn width. A line without a width covers nothing.
-    fn area(&self, drawing: &Drawing, span: Span, sink: &mut Sink) -> Region {
-        area_of(drawing).unwrap_or_else(|error| {
-            sink.push(geometry_failure(error, span));
-            Region::empty()
-        })
-    }
+/// What a thing covers; a line without a width covers nothing.
+fn covered(drawing: &Drawing, span: Span, sink: &mut Sink) -> Region {
+    area_of(drawing).unwrap_or_else(|error| {
+        sink.push(geometry_failure(error, span));
+        Region::empty()
+    })
 }
 
 /// What a drawing covers: its ink, and its lines at their drawn width.
-pub(crate) fn area_of(drawing: &Drawing) -> Result<Region, crate::geometry::GeometryError> {
+///
+/// # Errors
+/// Refuses lines that reach farther than any bed.
+pub fn area_of(drawing: &Drawing) -> Result<Region, GeometryError> {
     if drawing.lines.iter().all(|l| l.width.is_none()) {
         return Ok(drawing.ink.clone());
     }
@@ -150,13 +159,14 @@ fn board_is_whole(drawing: &Drawing, span: Span, sink: &mut Sink) -> Option<()> 
         (n, _) => format!("it falls into {n} parts"),
     };
     let smallest = drawing.ink.parts().iter().map(|p| p.area().get()).fold(f64::INFINITY, f64::min);
-    let mut diagnostic = Diagnostic::new(&BOARD_NOT_WHOLE, format!("the board is not one closed outline: {found}"))
-        .at(span, "expected one area")
-        .because("it would not come off the sheet in one piece");
+    let mut diagnostic =
+        Diagnostic::new(&BOARD_NOT_WHOLE, format!("the board is not one closed outline: {found}"))
+            .at(span, "expected one area")
+            .because("it would not come off the sheet in one piece");
     if outlines > 1 {
-        diagnostic = diagnostic.repair(format!("let its parts overlap; the smallest has {}", crate::units::Mm2::new(smallest)));
+        diagnostic = diagnostic
+            .repair(format!("let its parts overlap; the smallest has {}", crate::units::Mm2::new(smallest)));
     }
     sink.push(diagnostic);
     None
 }
-

@@ -172,7 +172,11 @@ fn seams(layout: &PuzzleLayout) -> Drawing {
 fn lines_only(paths: Vec<BezPath>) -> Drawing {
     let part = |path: &BezPath| Part { element: None, path: path.clone(), filled: false, open: Vec::new() };
     let parts = paths.iter().map(part).collect();
-    Drawing { ink: Region::empty(), lines: paths.into_iter().map(|path| Line { path, width: None }).collect(), parts }
+    Drawing {
+        ink: Region::empty(),
+        lines: paths.into_iter().map(|path| Line { path, width: None }).collect(),
+        parts,
+    }
 }
 
 fn puzzle_failure(error: PuzzleError, puzzle: &PuzzleOf, head: Span) -> Diagnostic {
@@ -181,7 +185,8 @@ fn puzzle_failure(error: PuzzleError, puzzle: &PuzzleOf, head: Span) -> Diagnost
     };
     match error {
         PuzzleError::NoSuchGrid { below, above, .. } => {
-            let near: Vec<String> = [below, above].into_iter().flatten().map(|n| format!("`pieces={n}`")).collect();
+            let near: Vec<String> =
+                [below, above].into_iter().flatten().map(|n| format!("`pieces={n}`")).collect();
             let diagnostic = Diagnostic::new(&NO_SUCH_GRID, error.to_string()).at(wanted, "has no good grid here");
             if near.is_empty() { diagnostic } else { diagnostic.repair(format!("write {}", near.join(" or "))) }
         }

@@ -3,7 +3,9 @@
 use super::bench::{Bench, any_length, positive};
 use super::graph::{Figures, Made};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
-use crate::intake::lettering::{self as set, Align, Arc as Circle, LetteringError, LetteringRequest, LetteringSize};
+use crate::intake::lettering::{
+    self as set, Align, Arc as Circle, LetteringError, LetteringRequest, LetteringSize,
+};
 use crate::recipe::{ArcSide, Figure, Lettering};
 use crate::units::{Mm, Percent};
 

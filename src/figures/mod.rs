@@ -19,6 +19,7 @@ mod lettering;
 mod derived;
 
 pub use bench::Bench;
+pub use body::area_of;
 pub use cache::Cache;
 pub use graph::{Figures, Placed, evaluate};
 

@@ -49,7 +49,8 @@ pub(super) fn draw(
         Primitive::Star(points, outer, inner) => {
             let (outer, inner) = (positive(outer, figures, sink), positive(inner, figures, sink));
             let (outer, inner) = (outer?.get() / 2.0, inner?.get() / 2.0);
-            let corner = |i: u32| (if i % 2 == 0 { outer } else { inner }, f64::from(i) / f64::from(2 * points));
+            let corner =
+                |i: u32| (if i.is_multiple_of(2) { outer } else { inner }, f64::from(i) / f64::from(2 * points));
             ring((0..2 * points).map(corner))
         }
         Primitive::Polygon(points) => {
@@ -66,7 +67,7 @@ pub(super) fn draw(
             polyline(points, figures, sink)?
         }
     };
-    let path = turned(path, position) ?;
+    let path = turned(path, position)?;
     Some(Outline { path: Affine::translate(shift(position, figures, sink)?) * path, width })
 }
 

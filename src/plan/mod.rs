@@ -1,7 +1,34 @@
 //! The resolved job.
+//!
+//! In: a [`Recipe`](crate::recipe::Recipe) and its [`Figures`](crate::figures::Figures). Out: a [`Plan`]: every
+//! operation with what it burns, in which order, with which numbers and how long it takes.
+//!
+//! Invariant: a plan refers to nothing of the recipe but places in its text, so that outputs need only the plan;
+//! no number in it is a guess.
 
 mod model;
+mod colours;
+mod setting;
+mod strokes;
+mod rows;
+mod time;
+mod assemble;
 
+pub use assemble::{assemble, figure_spans};
 pub use model::{
     Accepted, Burn, FigureUsed, FileUsed, InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting, Run, Sheet,
 };
+pub use rows::{Rows, rows};
+pub use time::{line_time, move_time, row_time};
+
+use crate::diagnostics::Finding;
+
+/// The rules of this floor.
+pub static RULES: &[&Finding] = &[
+    &setting::NO_SETTING,
+    &setting::WHICH_SETTING,
+    &setting::OTHER_OPERATION,
+    &setting::SHADE_AND_SETTING,
+    &setting::NO_SHADE_CARD,
+    &setting::SHADE_OUTSIDE_CARD,
+];

@@ -1,7 +1,7 @@
 //! What a workshop owns and has measured: machines, stocks, settings, shade cards, lessons.
 
 use crate::source::Span;
-use crate::units::{Degrees, Mm, MmPerSecond, MmPerSecond2, Percent, Watts};
+use crate::units::{Mm, MmPerSecond, MmPerSecond2, Percent, Watts};
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -184,8 +184,6 @@ pub struct Setting {
     pub focus: Option<Mm>,
     /// Whether air assist is on.
     pub air: Option<bool>,
-    /// Angle of the rows of an engraved area, anticlockwise from the x axis.
-    pub angle: Option<Degrees>,
     /// When it was measured, as written.
     pub measured: Option<String>,
     /// How it was measured, for people.

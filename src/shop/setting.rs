@@ -2,12 +2,10 @@
 
 use super::model::{OperationKind, Setting};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink, near_names};
-use crate::schema::{
-    ANGLE, Choice, Fields, Kind, LENGTH, NodeSpec, PERCENT, Reader, SPEED, Slot, optional, required,
-};
+use crate::schema::{Choice, Fields, Kind, LENGTH, NodeSpec, PERCENT, Reader, SPEED, Slot, optional, required};
 use crate::source::{Span, Spanned};
 use crate::syntax::Node;
-use crate::units::{Degrees, Dimension, Mm, MmPerSecond, Percent};
+use crate::units::{Dimension, Mm, MmPerSecond, Percent};
 
 pub(super) static LIKE_NOTHING: Finding = Finding {
     rule: "shop/like-nothing",
@@ -68,7 +66,6 @@ pub static SETTING: NodeSpec = NodeSpec {
         INTERVAL_SLOT,
         FOCUS_SLOT,
         AIR_SLOT,
-        optional("angle", ANGLE, "the angle of the rows, anticlockwise from left-to-right"),
         optional("measured", Kind::Text, "when it was measured"),
         optional("how", Kind::Text, "how it was measured, for people"),
     ],
@@ -91,8 +88,6 @@ pub struct SettingPart {
     pub operation: Option<OperationKind>,
     /// The numbers.
     pub values: SettingValues,
-    /// Angle of the rows.
-    pub angle: Option<Degrees>,
     /// When it was measured.
     pub measured: Option<String>,
     /// How it was measured.
@@ -155,7 +150,6 @@ pub fn setting_part(node: &Node, reader: &mut Reader) -> Option<SettingPart> {
         stock: fields.text("stock").map(|t| t.text),
         operation: fields.word("operation").and_then(OperationKind::from_word),
         values: SettingValues::take(&fields, OperationKind::Engrave),
-        angle: fields.known("angle").map(Degrees::new),
         measured: fields.text("measured").map(|t| t.text),
         how: fields.text("how").map(|t| t.text),
         head: fields.head(),
@@ -197,7 +191,6 @@ pub fn decode_setting(part: SettingPart, known: &[Setting], sink: &mut Sink) -> 
         interval: values.interval,
         focus: values.focus,
         air: values.air,
-        angle: part.angle.or(base.and_then(|b| b.angle)),
         measured: part.measured,
         how: part.how.or(derived),
         span: part.name.span,

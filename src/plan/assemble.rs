@@ -1,0 +1,214 @@
+//! From recipe and figures to a plan.
+
+use super::colours::colour;
+use super::model::{Burn, FigureUsed, InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting, Run, Sheet};
+use super::rows::{Rows, rows};
+use super::setting::{self, Bench};
+use super::time::{line_time, move_time, row_time};
+use super::{strokes, time};
+use crate::diagnostics::Sink;
+use crate::figures::{Figures, Placed};
+use crate::geometry::{Drawing, length};
+use crate::recipe::{BOARD_NAME, Figure, OperationNode, Recipe, RunNode};
+use crate::shop::{Machine, OperationKind};
+use crate::source::Span;
+use crate::units::{Mm, Mm2, Seconds};
+use kurbo::{Rect, Shape};
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+
+/// Makes the plan of a recipe whose figures have been worked out.
+///
+/// `None` when machine, stock or sheet are missing, which has been reported then. Operations whose figures or
+/// settings could not be resolved are left out; the findings say so, and nothing is written then.
+pub fn assemble(recipe: &Recipe, slug: &str, name: &str, figures: &Figures, sink: &mut Sink) -> Option<Plan> {
+    let machine =
+        recipe.shop.machines.iter().find(|m| Some(&m.name) == recipe.machine.as_ref().map(|n| &n.value))?;
+    let stock = recipe.shop.stocks.iter().find(|s| Some(&s.name) == recipe.stock.as_ref().map(|n| &n.value))?;
+    let bench = Bench { shop: &recipe.shop, machine, stock };
+    let runs: Vec<Run> =
+        recipe.runs.iter().enumerate().map(|(i, r)| run(i + 1, r, &bench, figures, sink)).collect();
+    let kinds: Vec<OperationKind> = runs.iter().flat_map(|r| &r.operations).map(|o| o.kind).collect();
+    let sheet = recipe.sheet.as_ref()?;
+    let lessons = recipe.shop.lessons.iter().chain(&recipe.lessons);
+    Some(Plan {
+        title: recipe.title.clone(),
+        about: recipe.about.clone(),
+        recipe: name.to_owned(),
+        slug: slug.to_owned(),
+        sheet: Sheet {
+            width: Mm::new(figures.sheet().width()),
+            height: Mm::new(figures.sheet().height()),
+            span: sheet.span,
+        },
+        board: figures.get(BOARD_NAME).map(|b| b.drawing.ink.clone()),
+        machine: machine.clone(),
+        stock: stock.clone(),
+        inputs: recipe.inputs.iter().map(input_used).collect(),
+        files: Vec::new(),
+        figures: recipe.figures.iter().filter_map(|f| figure_used(f, figures)).collect(),
+        puzzle: recipe.figures.iter().find_map(|f| puzzle(f, figures)),
+        lessons: lessons.filter(|l| l.fits(machine, stock, &kinds)).map(|l| l.lesson.clone()).collect(),
+        reminders: recipe.shop.reminders.iter().chain(&recipe.reminders).cloned().collect(),
+        accepted: Vec::new(),
+        runs,
+    })
+}
+
+/// Where each figure is written, for checks that point at one.
+pub fn figure_spans(recipe: &Recipe) -> BTreeMap<String, Span> {
+    recipe.figures.iter().map(|f| (f.name.value.clone(), f.head)).collect()
+}
+
+fn input_used(input: &crate::recipe::Input) -> InputUsed {
+    InputUsed {
+        name: input.name.value.clone(),
+        value: input.written.clone(),
+        about: input.about.clone(),
+        is_default: input.is_default,
+    }
+}
+
+fn figure_used(figure: &Figure, figures: &Figures) -> Option<FigureUsed> {
+    let placed = figures.get(&figure.name.value)?;
+    Some(FigureUsed {
+        name: figure.name.value.clone(),
+        kind: figure.word,
+        bounds: placed.frame,
+        area: placed.drawing.ink.area(),
+        outlines: placed.drawing.ink.contours().len() + placed.drawing.lines.len(),
+    })
+}
+
+fn puzzle(figure: &Figure, figures: &Figures) -> Option<Puzzle> {
+    let crate::recipe::FigureKind::Puzzle(written) = &figure.kind else { return None };
+    let layout = figures.get(&figure.name.value)?.puzzle.as_ref()?;
+    let piece = |p: &crate::puzzle::PuzzlePiece| Piece {
+        number: p.number,
+        outline: p.outline.clone(),
+        middle: p.middle,
+        room: p.room,
+    };
+    Some(Puzzle {
+        name: figure.name.value.clone(),
+        seed: written.seed.text.clone(),
+        rows: layout.rows,
+        columns: layout.columns,
+        pieces: layout.pieces.iter().map(piece).collect(),
+        seams: layout.seams.clone(),
+        narrowest_neck: layout.proofs.narrowest_neck.value,
+        least_undercut: layout.proofs.least_undercut.value,
+    })
+}
+
+fn run(number: usize, node: &RunNode, bench: &Bench, figures: &Figures, sink: &mut Sink) -> Run {
+    let settings: Vec<Option<ResolvedSetting>> = node.operations.iter().map(|o| resolve(o, bench, sink)).collect();
+    let operations: Vec<Operation> = node
+        .operations
+        .par_iter()
+        .zip(settings)
+        .enumerate()
+        .filter_map(|(index, (written, setting))| operation(index, written, setting, bench.machine, figures))
+        .collect();
+    let burned = operations.iter().filter(|o| o.kind != OperationKind::Guide).filter_map(|o| o.bounds);
+    Run {
+        number,
+        name: node.name.value.clone(),
+        burned: burned.reduce(|a, b| a.union(b)),
+        time: operations.iter().map(|o| o.time).sum::<Seconds>() + between(&operations, bench.machine),
+        operations,
+        span: node.head,
+    }
+}
+
+fn resolve(operation: &OperationNode, bench: &Bench, sink: &mut Sink) -> Option<ResolvedSetting> {
+    if operation.kind == OperationKind::Guide { None } else { setting::resolve(operation, bench, sink) }
+}
+
+/// Time for the moves from one operation's place to the next, taken from middle to middle.
+fn between(operations: &[Operation], machine: &Machine) -> Seconds {
+    let middles: Vec<_> = operations
+        .iter()
+        .filter(|o| o.kind != OperationKind::Guide)
+        .filter_map(|o| o.bounds.map(|b| b.center()))
+        .collect();
+    middles
+        .windows(2)
+        .map(|w| move_time(Mm::new(w[0].distance(w[1])), machine.travel_speed, machine.acceleration))
+        .sum()
+}
+
+/// What an operation comes to. `None` when a figure or its setting is missing, which has been reported.
+fn operation(
+    index: usize,
+    node: &OperationNode,
+    setting: Option<ResolvedSetting>,
+    machine: &Machine,
+    figures: &Figures,
+) -> Option<Operation> {
+    let placed: Vec<&Placed> = node.figures.iter().map(|n| figures.get(&n.value)).collect::<Option<_>>()?;
+    let is_burned = node.kind != OperationKind::Guide;
+    if is_burned && setting.is_none() {
+        return None;
+    }
+    let drawings = || placed.iter().map(|p| p.drawing.as_ref());
+    let mut operation = Operation {
+        number: index + 1,
+        kind: node.kind,
+        name: operation_name(node),
+        figures: node.figures.iter().map(|n| n.value.clone()).collect(),
+        burn: burn(node.kind, drawings()),
+        setting,
+        colour: colour(machine, node.kind, index),
+        length: Mm::ZERO,
+        area: Mm2::ZERO,
+        travel: Mm::ZERO,
+        strokes: 0,
+        time: Seconds::ZERO,
+        bounds: None,
+        span: node.head,
+    };
+    measure(&mut operation, machine);
+    Some(operation)
+}
+
+fn operation_name(node: &OperationNode) -> String {
+    let all: Vec<&str> = node.figures.iter().map(|n| n.value.as_str()).collect();
+    let joined = all.join("-");
+    // A file name has room for a few figures; the number in front keeps it unlike all others.
+    if joined.chars().count() <= 60 { joined } else { format!("{}-and-{}-more", all[0], all.len() - 1) }
+}
+
+fn burn<'a>(kind: OperationKind, drawings: impl Iterator<Item = &'a Drawing>) -> Burn {
+    match kind {
+        OperationKind::Engrave => Burn::Area(strokes::area_of(drawings)),
+        _ => Burn::Lines(strokes::ordered(strokes::lines_of(drawings))),
+    }
+}
+
+fn measure(operation: &mut Operation, machine: &Machine) {
+    let passes = f64::from(operation.setting.as_ref().map_or(1, |s| s.passes));
+    match &operation.burn {
+        Burn::Area(region) => {
+            operation.area = region.area();
+            operation.bounds = region.bounds();
+            let Some(setting) = &operation.setting else { return };
+            let interval = setting.interval.unwrap_or(machine.spot);
+            let found: Rows = rows(region, interval);
+            operation.length = found.spans.iter().map(|(left, right)| Mm::new(right - left)).sum();
+            operation.time = row_time(&found, interval, setting.speed, machine.acceleration) * passes;
+        }
+        Burn::Lines(lines) => {
+            operation.strokes = lines.len();
+            operation.length = lines.iter().map(length).sum();
+            operation.travel = strokes::travel(lines);
+            operation.bounds = lines.iter().map(Shape::bounding_box).reduce(|a: Rect, b| a.union(b));
+            let Some(setting) = &operation.setting else { return };
+            let burning: Seconds = lines.iter().map(|l| line_time(l, setting.speed, machine.acceleration)).sum();
+            let moving: Seconds = strokes::moves(lines)
+                .map(|d| time::move_time(Mm::new(d), machine.travel_speed, machine.acceleration))
+                .sum();
+            operation.time = (burning + moving) * passes;
+        }
+    }
+}
