@@ -10,6 +10,7 @@
 mod region;
 mod drawing;
 mod grid;
+mod crossings;
 mod flatten;
 mod boolean;
 mod beside;
