@@ -106,7 +106,7 @@ impl Context<'_> {
     fn made(&self, how: Combine, items: &[Item], span: Span, sink: &mut Sink) -> Option<Drawing> {
         let areas: Vec<Region> = items
             .iter()
-            .map(|i| Some(self.area(&self.item(i, sink)?, i.span(), sink)))
+            .map(|i| Some(covered(&self.item(i, sink)?, i.span(), sink)))
             .collect::<Option<Vec<_>>>()?;
         let (first, others) = areas.split_first()?;
         let ink = match how {

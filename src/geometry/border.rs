@@ -1,7 +1,7 @@
 //! A region's border, ready to be asked how deep a point lies.
 
 use super::Region;
-use super::chords::{ChordTree, Hit};
+use super::chords::{Chord, ChordTree, Hit};
 use kurbo::{Point, Vec2};
 
 /// How far a ball that touches the border from inside may be shrunk in one go before it is settled.
@@ -29,10 +29,16 @@ impl Border {
         Self { tree: ChordTree::of_paths(region.contours()) }
     }
 
-    /// The distance to the border: positive inside, negative outside.
+    /// The distance to the border: positive inside, negative outside, and without end where there is none.
     pub fn depth(&self, p: Point) -> f64 {
-        let distance = self.tree.nearest(p, f64::INFINITY).map_or(f64::INFINITY, |h| h.distance);
-        if self.tree.winding(p) == 0 { -distance } else { distance }
+        self.depth_and_nearest(p).map_or(f64::NEG_INFINITY, |(depth, _)| depth)
+    }
+
+    /// The depth of a point, and the chord that is nearest to it; `None` when there is no border.
+    pub fn depth_and_nearest(&self, p: Point) -> Option<(f64, Chord)> {
+        let hit = self.tree.nearest(p, f64::INFINITY)?;
+        let inside = self.tree.winding(p) != 0;
+        Some((if inside { hit.distance } else { -hit.distance }, hit.chord))
     }
 
     /// The largest disc of at most `radius` that touches the border at `p` and lies on the side of `inwards`.

@@ -272,10 +272,10 @@ fn ray_crossing(c: &Chord, p: Point) -> i32 {
 
 fn box_to_point(r: Rect, p: Point) -> f64 {
     let (dx, dy) = ((r.x0 - p.x).max(p.x - r.x1).max(0.0), (r.y0 - p.y).max(p.y - r.y1).max(0.0));
-    dx.hypot(dy)
+    (dx * dx + dy * dy).sqrt()
 }
 
 fn box_to_box(a: Rect, b: Rect) -> f64 {
     let (dx, dy) = ((b.x0 - a.x1).max(a.x0 - b.x1).max(0.0), (b.y0 - a.y1).max(a.y0 - b.y1).max(0.0));
-    dx.hypot(dy)
+    (dx * dx + dy * dy).sqrt()
 }

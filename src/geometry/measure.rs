@@ -63,20 +63,32 @@ impl Region {
     }
 }
 
-/// A stretch of a chord with the distances of its ends outside, ordered by what it could still hold.
+/// An end of a stretch: how far outside it lies (negative inside), and the nearest chord of the container.
+#[derive(Clone, Copy)]
+struct End {
+    at: Point,
+    outside: f64,
+    nearest: Chord,
+}
+
+/// A stretch of a line, ordered by how far outside it could still reach.
 struct Stretch {
-    from: (Point, f64),
-    to: (Point, f64),
+    from: End,
+    to: End,
+    reach: f64,
 }
 
 impl Stretch {
-    /// No point between can lie farther out: the distance changes at most as fast as one walks.
-    fn reach(&self) -> f64 {
-        0.5 * (self.from.1 + self.to.1 + self.from.0.distance(self.to.0))
+    fn new(from: End, to: End) -> Self {
+        // The distance changes at most as fast as one walks; and the distance to one chord, which is at least
+        // that to all, has no maximum between the ends.
+        let walked = 0.5 * (from.outside + to.outside + from.at.distance(to.at));
+        let to_one = |c: &Chord| from.at.distance(c.nearest(from.at)).max(to.at.distance(c.nearest(to.at)));
+        Self { from, to, reach: walked.min(to_one(&from.nearest)).min(to_one(&to.nearest)) }
     }
 
     fn order(&self) -> (f64, f64, f64) {
-        (self.reach(), self.from.0.x, self.from.0.y)
+        (self.reach, self.from.at.x, self.from.at.y)
     }
 }
 
@@ -99,32 +111,31 @@ impl PartialEq for Stretch {
 impl Eq for Stretch {}
 
 fn farthest_of_chords(chords: &[Chord], border: &Border, start: Option<(Point, f64)>) -> Option<(Point, Mm)> {
-    if border.tree.chords().is_empty() {
-        return None;
-    }
-    let outside = |p: Point| (p, -border.depth(p));
+    let end = |at: Point| {
+        let (depth, nearest) = border.depth_and_nearest(at)?;
+        Some(End { at, outside: -depth, nearest })
+    };
     let mut best = start.unwrap_or((Point::ZERO, f64::NEG_INFINITY));
     let mut open = BinaryHeap::new();
     for chord in chords {
-        let stretch = Stretch { from: outside(chord.from), to: outside(chord.to) };
+        open.push(Stretch::new(end(chord.from)?, end(chord.to)?));
+    }
+    for stretch in &open {
         for end in [stretch.from, stretch.to] {
-            if end.1 > best.1 {
-                best = end;
-            }
+            best = if end.outside > best.1 { (end.at, end.outside) } else { best };
         }
-        open.push(stretch);
     }
     for _ in 0..MOST_STEPS {
         let Some(stretch) = open.pop() else { break };
-        if stretch.reach() <= best.1.max(0.0) + INSIDE_TOLERANCE {
+        if stretch.reach <= best.1.max(0.0) + INSIDE_TOLERANCE {
             break;
         }
-        let middle = outside(stretch.from.0.midpoint(stretch.to.0));
-        if middle.1 > best.1 {
-            best = middle;
+        let middle = end(stretch.from.at.midpoint(stretch.to.at))?;
+        if middle.outside > best.1 {
+            best = (middle.at, middle.outside);
         }
-        open.push(Stretch { from: stretch.from, to: middle });
-        open.push(Stretch { from: middle, to: stretch.to });
+        open.push(Stretch::new(stretch.from, middle));
+        open.push(Stretch::new(middle, stretch.to));
     }
     (best.1 > INSIDE_TOLERANCE).then_some((best.0, Mm::new(best.1)))
 }

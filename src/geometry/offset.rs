@@ -4,7 +4,7 @@ use super::beside::Beside;
 use super::boolean::{self, Originals};
 use super::circle::Circle;
 use super::grid::{Node, Ring};
-use super::{Corners, Region};
+use super::{Corners, Region, crossings};
 use crate::units::Mm;
 use kurbo::{BezPath, Point};
 
@@ -14,6 +14,16 @@ const THINNING: f64 = 0.0005;
 
 /// Farther offsets than this (mm) are taken as this: nothing that fits a bed is left or asked for beyond it.
 const FARTHEST: f64 = 10_000.0;
+
+/// A ragged outline, whose raw offset would cross itself all over, is offset by this share first. That
+/// smooths it, and the rest costs little: growing by a disc and then by another is growing by their sum.
+const STRIDE: f64 = 0.25;
+
+/// So many crossings of the raw offset make an outline ragged.
+const RAGGED: f64 = 3e5;
+
+/// Offsets of less than this (mm) are taken in one go.
+const SHORTEST_STRIDE: f64 = 0.005;
 
 impl Region {
     /// The area grown by `by` on all sides, or shrunk when `by` is negative.
@@ -31,6 +41,10 @@ impl Region {
         }
         let beside = Beside { distance, corners };
         let rings: Vec<Ring> = boolean::plain_rings(self).iter().filter_map(|r| raw_ring(r, beside)).collect();
+        if distance.abs() > SHORTEST_STRIDE && crossings::estimate_of_rings(&rings) > RAGGED {
+            let first = Mm::new(STRIDE * distance);
+            return self.offset(first, corners).offset(Mm::new(distance) - first, corners);
+        }
         let circles: Vec<(Ring, BezPath)> =
             self.contours().iter().filter_map(|c| Circle::of(c)?.beside(c, beside)).collect();
         let mut originals = Originals::new();

@@ -121,7 +121,7 @@ pub fn stroke(flat: &BezPath, width: f64, cap: geos::CapStyle, join: geos::JoinS
     let mut line: Vec<Point> = flat.elements().iter().map(points).collect();
     line.dedup();
     let line = Geometry::create_line_string(sequence(&line)).expect("a line");
-    line.buffer_with_style(width / 2.0, 128, cap, join, 4.0).expect("a buffer")
+    line.buffer_with_style(width / 2.0, 48, cap, join, 4.0).expect("a buffer")
 }
 
 /// Flat subpaths as lines; all of them are taken for closed.
