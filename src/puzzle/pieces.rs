@@ -1,29 +1,29 @@
 //! Faces to numbered pieces.
 
+use super::PuzzlePiece;
 use super::graph::{Graph, Side};
-use super::grid::Grid;
 use super::pole::largest_circle;
-use super::{PuzzleError, PuzzlePiece};
 use crate::geometry::Region;
 use crate::units::Mm;
-use kurbo::{BezPath, PathSeg, Rect, Shape};
+use kurbo::{BezPath, PathSeg, Point, Shape};
+
+/// Faces whose middles differ by less than this in height, in cells, stand in one row.
+const ROW_STEP: f64 = 0.35;
 
 /// The row and column (from 0) of every face, told from the middle of its box while its sides are straight.
-pub(super) fn cells(graph: &Graph, grid: Grid, board: Rect) -> Result<Vec<(usize, usize)>, PuzzleError> {
-    let cell = grid.cell(board.size());
-    let of = |sides: &Vec<Side>| {
-        let middle = outline(graph, sides).bounding_box().center() - board.origin();
-        ((middle.y / cell.height) as usize, (middle.x / cell.width) as usize)
-    };
-    let cells: Vec<_> = graph.faces.iter().map(of).collect();
-    let mut sorted = cells.clone();
-    sorted.sort_unstable();
-    let all = (0..grid.rows).flat_map(|row| (0..grid.columns).map(move |column| (row, column)));
-    if sorted.into_iter().eq(all) {
-        Ok(cells)
-    } else {
-        Err(PuzzleError::Unproven { what: "every cell of the lattice is one piece" })
+pub(super) fn cells(graph: &Graph, size: f64) -> Vec<(usize, usize)> {
+    let middle = |face: usize| outline(graph, &graph.faces[face]).bounding_box().center();
+    let mut faces: Vec<(Point, usize)> = (0..graph.faces.len()).map(|f| (middle(f), f)).collect();
+    faces.sort_by(|a, b| a.0.y.total_cmp(&b.0.y));
+    let mut cells = vec![(0, 0); faces.len()];
+    let rows = faces.chunk_by(|a, b| b.0.y - a.0.y < ROW_STEP * size).map(<[_]>::to_vec);
+    for (row, mut of_row) in rows.enumerate() {
+        of_row.sort_by(|a, b| a.0.x.total_cmp(&b.0.x));
+        for (column, (_, face)) in of_row.into_iter().enumerate() {
+            cells[face] = (row, column);
+        }
     }
+    cells
 }
 
 /// The pieces, row by row from the left top.
