@@ -21,6 +21,8 @@ const FREE_TRIES: u64 = 12;
 const SIDE_TRIES: u64 = 8;
 /// How often the neighbours of one seam may be moved away.
 const KICKS: u64 = 8;
+/// More generations than one seam can go through in one round.
+const GENERATIONS: u64 = 1 << 20;
 /// A seam may come near another one towards a corner that they share, by this factor of the distance from it:
 /// less than the sine of the sharpest crossing, as both bend.
 const CORNER_SLOPE: f64 = 0.6;
@@ -41,6 +43,7 @@ pub(super) struct Dresser<'a> {
     graph: &'a mut Graph,
     /// The area of every face between straight seams, mm².
     areas: Vec<f64>,
+    first_generation: u64,
 }
 
 /// The state of one edge.
@@ -57,10 +60,10 @@ struct State {
 }
 
 impl<'a> Dresser<'a> {
-    /// For a graph whose seams are still straight.
-    pub(super) fn new(maker: KnobMaker, chance: Chance, graph: &'a mut Graph) -> Self {
+    /// For a graph whose seams are still straight; each round draws other knobs.
+    pub(super) fn new(maker: KnobMaker, chance: Chance, round: u64, graph: &'a mut Graph) -> Self {
         let areas = graph.faces.iter().map(|sides| graph.area(sides)).collect();
-        Self { maker, chance, graph, areas }
+        Self { maker, chance, graph, areas, first_generation: round * GENERATIONS }
     }
 
     /// Dresses all seams and returns what was measured on each knob, in the order of the edges.
@@ -71,7 +74,7 @@ impl<'a> Dresser<'a> {
             .iter()
             .map(|edge| {
                 let line = (!edge.is_seam()).then(|| Polyline::of(&edge.curve, TOLERANCE));
-                State { line, ..State::default() }
+                State { line, generation: self.first_generation, ..State::default() }
             })
             .collect();
         let mut waiting: VecDeque<usize> = (0..states.len()).filter(|&e| self.graph.edges[e].is_seam()).collect();
@@ -162,13 +165,14 @@ impl<'a> Dresser<'a> {
             let shared: Vec<Point> =
                 ends.iter().filter(|n| own.contains(n)).map(|&n| self.graph.nodes[n].at).collect();
             let too_near = |point: Point, distance: f64| distance < CORNER_SLOPE * to_nearest(point, &shared);
-            let corners = || {
-                Polyline::through(
-                    ends.iter().filter(|n| !own.contains(n)).flat_map(|&n| [self.graph.nodes[n].at; 2]).collect(),
-                )
-            };
-            let obstacle = states[other].line.clone().unwrap_or_else(corners);
-            line.nearest(&obstacle, clearance, too_near).is_none()
+            let keeps_off = |obstacle: &Polyline| line.nearest(obstacle, clearance, too_near).is_none();
+            match &states[other].line {
+                Some(placed) => keeps_off(placed),
+                None => ends.iter().filter(|n| !own.contains(n)).all(|&n| {
+                    let corner = self.graph.nodes[n].at;
+                    keeps_off(&Polyline::through(vec![corner, corner]))
+                }),
+            }
         })
     }
 }

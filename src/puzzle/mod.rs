@@ -4,8 +4,10 @@
 //! thickness and clearance). Out: a [`PuzzleLayout`] (seams as long smooth strokes, numbered pieces, and what
 //! was measured on them), or a [`PuzzleError`]. Coordinates are those of the board, in mm with y down.
 //!
-//! The way: outline → lattice → one graph of straight chords → a tangent at every corner → a knob in every
-//! chord, tried until it keeps clear of its neighbours → strokes and pieces → proofs.
+//! The way: outline → a draft of corners and straight seams → one graph with a tangent at every seam's end → a
+//! knob in every seam, tried until it keeps clear of its neighbours → strokes and pieces → proofs. On a
+//! rectangle the draft is plainly rows and columns; in any other outline many lattices are cut off at it, slivers are
+//! joined to their neighbours, corners are moved until all is even, and the best one is taken.
 //!
 //! Invariant: there is one drawing. A line that two pieces share exists once, and the pieces are its faces;
 //! every knob holds and no neck is too thin, by measure and not by formula.
@@ -51,6 +53,9 @@ use floors::Floors;
 use maker::KnobMaker;
 use ring::Ring;
 
+/// How often all knobs are drawn anew when one found no room.
+const ROUNDS: u64 = 4;
+
 /// Cuts up a board.
 pub fn lay_out(request: &PuzzleRequest) -> Result<PuzzleLayout, PuzzleError> {
     check_measures(request)?;
@@ -65,23 +70,31 @@ pub fn lay_out(request: &PuzzleRequest) -> Result<PuzzleLayout, PuzzleError> {
     }
     let maker = KnobMaker { character, floors: floors.for_cells(size), size };
     let mut failure = PuzzleError::NoRoom { at: middle, clearance: request.clearance };
-    // The most even draft comes first; the next one is only for seams that find no room there.
-    for draft in drafts {
-        match cut(&draft, &ring, chance, maker) {
-            Ok(layout) => return Ok(layout),
-            Err(error) => failure = error,
+    // The most even draft comes first; others, and other knobs, are for seams that find no room.
+    for round in 0..ROUNDS {
+        for draft in &drafts {
+            match cut(draft, &ring, chance, maker, round) {
+                Ok(layout) => return Ok(layout),
+                Err(error) => failure = error,
+            }
         }
     }
     Err(failure)
 }
 
 /// Puts knobs into a draft and takes the strokes and pieces from it.
-fn cut(draft: &Draft, ring: &Ring, chance: Chance, maker: KnobMaker) -> Result<PuzzleLayout, PuzzleError> {
+fn cut(
+    draft: &Draft,
+    ring: &Ring,
+    chance: Chance,
+    maker: KnobMaker,
+    round: u64,
+) -> Result<PuzzleLayout, PuzzleError> {
     let connected = PuzzleError::Unproven { what: "all seams hang together" };
     let mut graph = draft.graph(ring).ok_or(connected)?;
     tangents::set_tangents(&mut graph, ring, maker.character.lattice(), chance);
     let cells = pieces::cells(&graph, maker.size);
-    let locks = Dresser::new(maker, chance, &mut graph).dress()?;
+    let locks = Dresser::new(maker, chance, round, &mut graph).dress()?;
     let seams = strokes::strokes(&graph);
     let proofs = proofs::measure(&graph, &locks, &seams, ring.area(), maker.floors)?;
     let pieces = pieces::pieces(&graph, &cells);

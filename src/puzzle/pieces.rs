@@ -7,8 +7,8 @@ use crate::geometry::Region;
 use crate::units::Mm;
 use kurbo::{BezPath, PathSeg, Point, Shape};
 
-/// Faces whose middles differ by less than this in height, in cells, stand in one row.
-const ROW_STEP: f64 = 0.35;
+/// Faces whose middles lie less than this below the highest one, in cells, stand in one row with it.
+const ROW_HEIGHT: f64 = 0.5;
 
 /// The row and column (from 0) of every face, told from the middle of its box while its sides are straight.
 pub(super) fn cells(graph: &Graph, size: f64) -> Vec<(usize, usize)> {
@@ -16,12 +16,15 @@ pub(super) fn cells(graph: &Graph, size: f64) -> Vec<(usize, usize)> {
     let mut faces: Vec<(Point, usize)> = (0..graph.faces.len()).map(|f| (middle(f), f)).collect();
     faces.sort_by(|a, b| a.0.y.total_cmp(&b.0.y));
     let mut cells = vec![(0, 0); faces.len()];
-    let rows = faces.chunk_by(|a, b| b.0.y - a.0.y < ROW_STEP * size).map(<[_]>::to_vec);
-    for (row, mut of_row) in rows.enumerate() {
+    let (mut row, mut rest) = (0, &mut faces[..]);
+    while let Some(top) = rest.first().map(|f| f.0.y) {
+        let count = rest.iter().take_while(|f| f.0.y < top + ROW_HEIGHT * size).count();
+        let (of_row, below) = rest.split_at_mut(count);
         of_row.sort_by(|a, b| a.0.x.total_cmp(&b.0.x));
-        for (column, (_, face)) in of_row.into_iter().enumerate() {
-            cells[face] = (row, column);
+        for (column, (_, face)) in of_row.iter().enumerate() {
+            cells[*face] = (row, column);
         }
+        (row, rest) = (row + 1, below);
     }
     cells
 }

@@ -4,7 +4,8 @@ use super::draft::Draft;
 use super::graph::{Graph, Side};
 use super::lattice::micrometres;
 use super::polyline::Polyline;
-use super::ring::Ring;
+use super::ring::{Corner, Ring};
+use super::tangents::degrees;
 use kurbo::{Line, Point, Vec2};
 
 /// Corners within so many cells of the outline are moved; the others stay where the lattice put them.
@@ -158,7 +159,7 @@ impl<'a> Relaxer<'a> {
     fn corner_energy(&self, node: usize) -> f64 {
         let here = &self.graph.nodes[node];
         let Some(place) = here.place else { return 0.0 };
-        let from = |c: &super::ring::Corner| {
+        let from = |c: &Corner| {
             let right_in_it = !c.convex && c.place == place;
             if right_in_it { f64::INFINITY } else { c.at.distance(here.at) / self.pitch }
         };
@@ -206,8 +207,4 @@ impl<'a> Relaxer<'a> {
 fn cross(a: Line, b: Line) -> bool {
     let side = |line: Line, p: Point| (line.p1 - line.p0).cross(p - line.p0);
     side(a, b.p0) * side(a, b.p1) < 0.0 && side(b, a.p0) * side(b, a.p1) < 0.0
-}
-
-fn degrees(direction: Vec2) -> f64 {
-    libm::atan2(direction.y, direction.x).to_degrees()
 }

@@ -59,11 +59,14 @@ impl Ring {
             return Err(PuzzleError::BoardNotWhole { outlines: board.contours().len() });
         };
         let contour = if contour.area() < 0.0 { contour.reverse_subpaths() } else { contour.clone() };
-        let segments: Vec<_> = contour.segments().filter(|s| s.start().distance(s.end()) > SAME).collect();
+        let mut segments: Vec<_> = contour.segments().filter(|s| s.start().distance(s.end()) > SAME).collect();
         if segments.len() < 2 || contour.area() <= 0.0 {
             return Err(PuzzleError::BoardNotWhole { outlines: 0 });
         }
         let line = Polyline::of(&segments, TOLERANCE);
+        // What was left out was not quite nothing: close the gaps.
+        let start = segments[0].start();
+        join(&mut segments, [start, start]);
         let lengths = running(segments.iter().map(|s| s.arclen(LENGTH_ERROR)));
         let areas = running(segments.iter().map(ParamCurveArea::signed_area));
         let mut ring =

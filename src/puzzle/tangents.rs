@@ -108,6 +108,6 @@ fn end_angle(graph: &Graph, side: Side, through: Option<f64>) -> f64 {
 }
 
 /// The angle of a direction, degrees from x towards y; exact along the axes.
-fn degrees(direction: Vec2) -> f64 {
+pub(super) fn degrees(direction: Vec2) -> f64 {
     libm::atan2(direction.y, direction.x).to_degrees()
 }

@@ -31,6 +31,7 @@ pub fn shapes() -> Vec<(&'static str, Region)> {
             path("M100 190C-20 110 0 20 55 20C85 20 100 45 100 60C100 45 115 20 145 20C200 20 220 110 100 190Z"),
         ),
         ("hexagon", path("M40 20L140 20L190 106.6L140 193.2L40 193.2L-10 106.6Z")),
+        ("stadium", region(&RoundedRect::new(0.0, 0.0, 240.0, 100.0, 50.0))),
         ("angle", path("M0 0H200V90H100V180H0Z")),
     ]
 }

@@ -89,7 +89,7 @@ fn the_other_characters_keep_the_same_promises() {
 #[test]
 fn any_outline_gives_exactly_the_pieces_asked_for() {
     for (shape, board) in shapes() {
-        for pieces in [8, 13, 20] {
+        for pieces in [9, 20] {
             let name = format!("{shape} in {pieces}");
             let layout = cut_up(board.clone(), Lattice::Pieces(pieces), &name);
             assert_eq!(layout.pieces.len(), pieces, "{name}");
