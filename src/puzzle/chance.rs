@@ -42,6 +42,11 @@ pub(super) fn key(purpose: Purpose, i: usize, j: usize) -> u64 {
     (kind << 60) | ((i as u64) << 30) | j as u64
 }
 
+/// 1 and -1 in turn over the corners of the lattice, like the squares of a chequered board.
+pub(super) fn wave_sign(key: u64) -> f64 {
+    if ((key >> 30) ^ key) & 1 == 0 { 1.0 } else { -1.0 }
+}
+
 impl Chance {
     /// The source for a seed text: the first eight bytes of its SHA-256.
     pub(super) fn new(seed: &str) -> Self {

@@ -21,20 +21,29 @@ const FREE_TRIES: u64 = 12;
 const SIDE_TRIES: u64 = 8;
 /// How often the neighbours of one seam may be moved away.
 const KICKS: u64 = 8;
+/// More generations than one seam can go through in one round.
+const GENERATIONS: u64 = 1 << 20;
 /// A seam may come near another one towards a corner that they share, by this factor of the distance from it:
 /// less than the sine of the sharpest crossing, as both bend.
 const CORNER_SLOPE: f64 = 0.6;
 /// How near the checked chords are to their curve, mm.
 const TOLERANCE: f64 = 0.02;
 
+/// A knob shrinks with the smaller piece beside it: its area to this power, but not below the next number.
+const SMALL_PIECE: f64 = 0.35;
+const LEAST_ROOM: f64 = 0.75;
+
 /// What dressing needs to know.
 pub(super) struct Dresser<'a> {
     /// What makes the knobs.
-    pub maker: KnobMaker,
+    maker: KnobMaker,
     /// Where chance comes from.
-    pub chance: Chance,
+    chance: Chance,
     /// The drawing.
-    pub graph: &'a mut Graph,
+    graph: &'a mut Graph,
+    /// The area of every face between straight seams, mm².
+    areas: Vec<f64>,
+    first_generation: u64,
 }
 
 /// The state of one edge.
@@ -50,7 +59,13 @@ struct State {
     kicks: u64,
 }
 
-impl Dresser<'_> {
+impl<'a> Dresser<'a> {
+    /// For a graph whose seams are still straight; each round draws other knobs.
+    pub(super) fn new(maker: KnobMaker, chance: Chance, round: u64, graph: &'a mut Graph) -> Self {
+        let areas = graph.faces.iter().map(|sides| graph.area(sides)).collect();
+        Self { maker, chance, graph, areas, first_generation: round * GENERATIONS }
+    }
+
     /// Dresses all seams and returns what was measured on each knob, in the order of the edges.
     pub(super) fn dress(mut self) -> Result<Vec<Lock>, PuzzleError> {
         let mut states: Vec<State> = self
@@ -59,7 +74,7 @@ impl Dresser<'_> {
             .iter()
             .map(|edge| {
                 let line = (!edge.is_seam()).then(|| Polyline::of(&edge.curve, TOLERANCE));
-                State { line, ..State::default() }
+                State { line, generation: self.first_generation, ..State::default() }
             })
             .collect();
         let mut waiting: VecDeque<usize> = (0..states.len()).filter(|&e| self.graph.edges[e].is_seam()).collect();
@@ -97,7 +112,7 @@ impl Dresser<'_> {
     /// Tries to find a knob for a seam among the neighbours that are in place.
     fn place(&mut self, edge: usize, states: &mut [State]) -> bool {
         let Kind::Seam { key } = self.graph.edges[edge].kind else { return true };
-        let span = self.span(edge);
+        let (span, room) = (self.span(edge), self.room(edge));
         for attempt in 0..TRIES {
             let nth = states[edge].generation * TRIES + attempt;
             let side_block = (attempt + 4).saturating_sub(SIDE_TRIES) / 4;
@@ -105,7 +120,7 @@ impl Dresser<'_> {
             let side = if side < 0.5 { 1.0 } else { -1.0 };
             let tame = attempt.saturating_sub(FREE_TRIES - 1) as f64 / (TRIES - FREE_TRIES) as f64;
             let draws = &mut self.chance.draws(key, nth);
-            let Some((dressed, lock)) = self.maker.make(draws, tame, span, side) else { continue };
+            let Some((dressed, lock)) = self.maker.make(draws, tame, room, span, side) else { continue };
             let line = Polyline::of(&segments(&dressed.curve), TOLERANCE);
             if self.is_clear(edge, &line, states) {
                 self.graph.edges[edge].set_curve(&dressed.curve);
@@ -114,6 +129,14 @@ impl Dresser<'_> {
             }
         }
         false
+    }
+
+    /// By how much a knob has to be smaller, as it stands between small pieces.
+    fn room(&self, edge: usize) -> f64 {
+        let cell = self.maker.size * self.maker.size;
+        let faces = self.graph.edges[edge].faces.into_iter().flatten();
+        let smallest = faces.map(|f| self.areas[f]).fold(f64::INFINITY, f64::min);
+        libm::pow(smallest / cell, SMALL_PIECE).clamp(LEAST_ROOM, 1.0)
     }
 
     fn span(&self, edge: usize) -> Span {
@@ -142,13 +165,14 @@ impl Dresser<'_> {
             let shared: Vec<Point> =
                 ends.iter().filter(|n| own.contains(n)).map(|&n| self.graph.nodes[n].at).collect();
             let too_near = |point: Point, distance: f64| distance < CORNER_SLOPE * to_nearest(point, &shared);
-            let corners = || {
-                Polyline::through(
-                    ends.iter().filter(|n| !own.contains(n)).flat_map(|&n| [self.graph.nodes[n].at; 2]).collect(),
-                )
-            };
-            let obstacle = states[other].line.clone().unwrap_or_else(corners);
-            line.nearest(&obstacle, clearance, too_near).is_none()
+            let keeps_off = |obstacle: &Polyline| line.nearest(obstacle, clearance, too_near).is_none();
+            match &states[other].line {
+                Some(placed) => keeps_off(placed),
+                None => ends.iter().filter(|n| !own.contains(n)).all(|&n| {
+                    let corner = self.graph.nodes[n].at;
+                    keeps_off(&Polyline::through(vec![corner, corner]))
+                }),
+            }
         })
     }
 }

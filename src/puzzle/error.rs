@@ -12,11 +12,6 @@ pub enum PuzzleError {
         /// How many closed outlines it has.
         outlines: usize,
     },
-    /// The outline is no rectangle where seams must end on it; rounded corners are fine.
-    OutlineNotRectangular {
-        /// A place where a seam would have to end.
-        at: Point,
-    },
     /// A measure is not finite, or negative where it must not be.
     BadMeasure {
         /// Which one: `kerf`, `thickness` or `clearance`.
@@ -30,6 +25,18 @@ pub enum PuzzleError {
         below: Option<usize>,
         /// The next larger number that works.
         above: Option<usize>,
+    },
+    /// More pieces than are fitted to an outline that is no rectangle.
+    TooManyForOutline {
+        /// How many were asked for.
+        pieces: usize,
+        /// The most.
+        most: usize,
+    },
+    /// No lattice was found that gives so many sound pieces in this outline: other numbers or seeds may work.
+    NoLatticeForOutline {
+        /// How many were asked for.
+        pieces: usize,
     },
     /// The pieces would be too small for knobs that hold and do not break.
     PiecesTooSmall {
@@ -60,11 +67,6 @@ impl fmt::Display for PuzzleError {
             Self::BoardNotWhole { outlines } => {
                 write!(f, "a puzzle needs a board of one closed outline without holes, found {outlines} outlines")
             }
-            Self::OutlineNotRectangular { at } => write!(
-                f,
-                "a seam would end at ({:.1}, {:.1}), where the outline is not a straight side of a rectangle",
-                at.x, at.y
-            ),
             Self::BadMeasure { what } => write!(f, "the {what} is not a usable length"),
             Self::NoSuchGrid { pieces, below, above } => {
                 write!(f, "no rows and columns give {pieces} pieces of a good shape")?;
@@ -73,6 +75,12 @@ impl fmt::Display for PuzzleError {
                     (Some(n), None) | (None, Some(n)) => write!(f, "; {n} works"),
                     (None, None) => Ok(()),
                 }
+            }
+            Self::TooManyForOutline { pieces, most } => {
+                write!(f, "{pieces} pieces are too many for an outline that is no rectangle: at most {most}")
+            }
+            Self::NoLatticeForOutline { pieces } => {
+                write!(f, "no lattice gives {pieces} sound pieces in this outline; try another number or seed")
             }
             Self::PiecesTooSmall { size, floor, most } => write!(
                 f,

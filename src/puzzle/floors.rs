@@ -38,7 +38,7 @@ impl Floors {
         let factor = match request.knob {
             Character::Round => 4.6,
             Character::Wavy => 5.6,
-            Character::Angular => 4.8,
+            Character::Angular => 5.2,
         };
         Self {
             neck: left + kerf,

@@ -3,7 +3,10 @@
 //! Every later step reads and changes this graph only. Invariant: an edge lies between exactly two faces (one
 //! of them may be the outside), so that a line which two pieces share exists once.
 
-use kurbo::{CubicBez, Line, ParamCurveArea, PathSeg, Point, Vec2};
+use kurbo::{CubicBez, Line, ParamCurveArclen, ParamCurveArea, PathSeg, Point, Vec2};
+
+/// How well lengths are known, mm.
+const LENGTH_ERROR: f64 = 0.01;
 
 /// A corner where edges meet.
 #[derive(Clone, Debug)]
@@ -12,6 +15,8 @@ pub(super) struct Node {
     pub at: Point,
     /// Where it lies along the board's outline; `None` inside the board.
     pub place: Option<f64>,
+    /// What its chance is drawn by; see [`super::chance::key`].
+    pub key: u64,
 }
 
 /// What an edge is.
@@ -94,6 +99,11 @@ impl Graph {
             if side.forwards { sum } else { -sum }
         };
         sides.iter().map(signed).sum()
+    }
+
+    /// The length of a face's sides, mm.
+    pub(super) fn perimeter(&self, sides: &[Side]) -> f64 {
+        sides.iter().flat_map(|s| &self.edges[s.edge].curve).map(|s| s.arclen(LENGTH_ERROR)).sum()
     }
 
     /// The corner that a side starts from.

@@ -28,12 +28,12 @@ impl Grid {
         // Too many pieces are refused before anything is counted through: this bounds all later work.
         let mean = (board.area() / pieces.max(1) as f64).sqrt();
         if mean < floor {
-            return Err(too_small(mean, board, floor));
+            return Err(too_small(mean, board.area(), floor));
         }
         let grid = fixed.or_else(|| Self::with_pieces(pieces, board)).filter(|_| pieces >= 2);
         let grid = grid.ok_or_else(|| no_such_grid(pieces, board, floor))?;
         let size = grid.cell_size(board);
-        if size < floor { Err(too_small(size, board, floor)) } else { Ok(grid) }
+        if size < floor { Err(too_small(size, board.area(), floor)) } else { Ok(grid) }
     }
 
     /// The grid of exactly `pieces` cells that are nearest to squares; `None` when all are too long.
@@ -67,8 +67,9 @@ impl Grid {
     }
 }
 
-fn too_small(size: f64, board: Size, floor: f64) -> PuzzleError {
-    let most = (board.area() / (floor * floor)) as usize;
+/// The refusal of pieces that would be too small on a board of this area, mm².
+pub(super) fn too_small(size: f64, area: f64, floor: f64) -> PuzzleError {
+    let most = (area / (floor * floor)) as usize;
     PuzzleError::PiecesTooSmall { size: Mm::new(size), floor: Mm::new(floor), most }
 }
 

@@ -1,19 +1,18 @@
-//! Rows and columns on a rectangular board: the graph of straight chords, with a tangent for every seam end.
+//! Rows and columns on a rectangular board.
 
-use super::PuzzleError;
 use super::chance::{Chance, Purpose, key};
-use super::character::LatticeStyle;
-use super::graph::{Edge, Graph, Kind, Node};
+use super::draft::{Draft, Seam};
+use super::graph::Node;
 use super::grid::Grid;
 use super::ring::{Hit, Ring};
 use kurbo::{Line, Point, Rect, Vec2};
 
 /// How far (mm) the end of a seam may lie inside the board's box: boards drawn by hand are not exact.
 const OFF_BOX: f64 = 0.05;
+/// How far past the wall a seam's end is looked for, as a share of the way from the middle.
+const OVERSHOOT: f64 = 0.05;
 /// How far a seam's end may be from square to the outline, as a sine.
 const OFF_SQUARE: f64 = 0.01;
-/// The least angle at which two seams cross, degrees: sharper tips break off.
-const SHARPEST_CROSSING: f64 = 66.0;
 
 /// What a lattice is made from.
 pub(super) struct LatticeMaker<'a> {
@@ -21,40 +20,27 @@ pub(super) struct LatticeMaker<'a> {
     pub ring: &'a Ring,
     /// Rows and columns.
     pub grid: Grid,
-    /// The length that knobs and strays are measured by, mm.
-    pub size: f64,
-    /// How corners vary.
-    pub style: LatticeStyle,
+    /// How far a corner strays, mm each way.
+    pub stray: f64,
     /// Where chance comes from.
     pub chance: Chance,
 }
 
-/// The two lines through a corner: unit tangents to the right and down.
-#[derive(Clone, Copy)]
-struct Cross {
-    across: Vec2,
-    down: Vec2,
-}
-
 impl LatticeMaker<'_> {
-    /// The graph, with straight seams and its faces traced.
-    pub(super) fn make(&self) -> Result<Graph, PuzzleError> {
-        let mut graph = Graph::default();
-        let mut hits = Vec::new();
+    /// The corners and straight seams; `None` where the outline is no rectangle.
+    pub(super) fn make(&self) -> Option<Draft> {
+        let mut nodes = Vec::new();
         for (i, j) in self.corners() {
-            let node = match self.border_hit(i, j)? {
-                None => Node { at: self.inner(i, j), place: None },
-                Some(hit) => {
-                    hits.push((graph.nodes.len(), hit));
-                    Node { at: hit.at, place: Some(hit.place) }
+            let key = key(Purpose::Corner, i, j);
+            nodes.push(match self.border_line(i, j) {
+                None => Node { at: micrometres(self.strayed(i, j)), place: None, key },
+                Some((line, wall)) => {
+                    let hit = self.border_hit(line, wall)?;
+                    Node { at: hit.at, place: Some(hit.place), key }
                 }
-            };
-            graph.nodes.push(node);
+            });
         }
-        self.add_seams(&mut graph, &hits);
-        add_outline(&mut graph, self.ring, hits);
-        graph.trace_faces();
-        Ok(graph)
+        Some(Draft { nodes, seams: self.seams() })
     }
 
     /// All corners but the four of the board itself, row by row.
@@ -77,104 +63,48 @@ impl LatticeMaker<'_> {
         let bounds = self.ring.bounds();
         let cell = self.grid.cell(bounds.size());
         let mut draws = self.chance.draws(key(Purpose::Corner, i, j), 0);
-        let stray = Vec2::new(draws.either_way(), draws.either_way()) * (self.style.stray * self.size);
+        let stray = Vec2::new(draws.either_way(), draws.either_way()) * self.stray;
         bounds.origin() + Vec2::new(cell.width * j as f64, cell.height * i as f64) + stray
     }
 
-    fn inner(&self, i: usize, j: usize) -> Point {
-        micrometres(self.strayed(i, j))
-    }
-
-    /// Where a seam meets the outline; `None` for a corner inside the board.
-    fn border_hit(&self, i: usize, j: usize) -> Result<Option<Hit>, PuzzleError> {
+    /// For a corner on the border: a line from the middle of the board through it, and where it should be.
+    fn border_line(&self, i: usize, j: usize) -> Option<(Line, Point)> {
         let Grid { rows, columns } = self.grid;
         let Rect { x0, y0, x1, y1 } = self.ring.bounds();
-        let at = micrometres(self.strayed(i, j));
         let middle = self.ring.bounds().center();
-        // From the middle of the board outwards, so that the last crossing is the outer one.
-        let (line, wall, outwards) = match (i, j) {
-            (0, _) => (Line::new((at.x, middle.y), (at.x, y0 - 1.0)), Point::new(at.x, y0), -Vec2::new(0.0, 1.0)),
-            (i, _) if i == rows => {
-                (Line::new((at.x, middle.y), (at.x, y1 + 1.0)), Point::new(at.x, y1), Vec2::new(0.0, 1.0))
-            }
-            (_, 0) => (Line::new((middle.x, at.y), (x0 - 1.0, at.y)), Point::new(x0, at.y), -Vec2::new(1.0, 0.0)),
-            (_, j) if j == columns => {
-                (Line::new((middle.x, at.y), (x1 + 1.0, at.y)), Point::new(x1, at.y), Vec2::new(1.0, 0.0))
-            }
-            _ => return Ok(None),
+        let at = micrometres(self.strayed(i, j));
+        let (start, wall) = match (i, j) {
+            (0, _) => (Point::new(at.x, middle.y), Point::new(at.x, y0)),
+            (i, _) if i == rows => (Point::new(at.x, middle.y), Point::new(at.x, y1)),
+            (_, 0) => (Point::new(middle.x, at.y), Point::new(x0, at.y)),
+            (_, j) if j == columns => (Point::new(middle.x, at.y), Point::new(x1, at.y)),
+            _ => return None,
         };
-        let fits = |hit: &Hit| hit.at.distance(wall) < OFF_BOX && hit.tangent.dot(outwards).abs() < OFF_SQUARE;
-        let hit = self.ring.crossings(line).pop().filter(fits);
-        hit.map(Some).ok_or(PuzzleError::OutlineNotRectangular { at: wall })
+        // A little past the wall, so that rounding cannot miss it.
+        Some((Line::new(start, start.lerp(wall, 1.0 + OVERSHOOT)), wall))
     }
 
-    fn add_seams(&self, graph: &mut Graph, hits: &[(usize, Hit)]) {
+    /// Where a seam meets the outline: at the outermost crossing, which must lie on the wall and square to it.
+    fn border_hit(&self, line: Line, wall: Point) -> Option<Hit> {
+        let along = (line.p1 - line.p0) / line.p0.distance(line.p1);
+        let fits = |hit: &Hit| {
+            hit.at.distance(wall) < OFF_BOX
+                && self.ring.tangents(hit.place).iter().all(|t| t.dot(along).abs() < OFF_SQUARE)
+        };
+        self.ring.crossings(line).pop().filter(fits)
+    }
+
+    fn seams(&self) -> Vec<Seam> {
         let Grid { rows, columns } = self.grid;
-        let mut crosses: Vec<_> = self.corners().map(|(i, j)| self.cross(&graph.nodes, i, j)).collect();
-        for &(node, hit) in hits {
-            crosses[node] = square_to(hit);
-        }
-        for (i, j) in (0..rows).flat_map(|i| (0..columns).map(move |j| (i, j))) {
-            if i > 0 {
-                let ends = [self.index(i, j), self.index(i, j + 1)];
-                let tangents = ends.map(|n| crosses[n].across);
-                graph.edges.push(Edge::seam(&graph.nodes, ends, key(Purpose::Across, i, j), tangents));
-            }
-            if j > 0 {
-                let ends = [self.index(i, j), self.index(i + 1, j)];
-                let tangents = ends.map(|n| crosses[n].down);
-                graph.edges.push(Edge::seam(&graph.nodes, ends, key(Purpose::Down, i, j), tangents));
-            }
-        }
-    }
-
-    /// The two tangents at a corner inside the board: along its neighbours, and turned a little by chance.
-    fn cross(&self, nodes: &[Node], i: usize, j: usize) -> Cross {
-        if nodes[self.index(i, j)].place.is_some() {
-            return Cross { across: Vec2::new(1.0, 0.0), down: Vec2::new(0.0, 1.0) };
-        }
-        let between = |from: usize, to: usize| {
-            let chord = nodes[to].at - nodes[from].at;
-            libm::atan2(chord.y, chord.x).to_degrees()
+        let cells = (0..rows).flat_map(|i| (0..columns).map(move |j| (i, j)));
+        let of_cell = |(i, j)| {
+            let start = |used: bool| used.then(|| self.index(i, j));
+            let across = start(i > 0).map(|a| ([a, self.index(i, j + 1)], Purpose::Across));
+            let down = start(j > 0).map(|a| ([a, self.index(i + 1, j)], Purpose::Down));
+            let seam = move |(ends, purpose)| Seam { ends, key: key(purpose, i, j) };
+            across.into_iter().chain(down).map(seam).collect::<Vec<_>>()
         };
-        let mut draws = self.chance.draws(key(Purpose::Corner, i, j), 1);
-        let sign = if self.style.wave && (i + j) % 2 == 1 { -1.0 } else { 1.0 };
-        let turn = sign * self.style.turn.draw(&mut draws);
-        let bend = self.style.bend;
-        let mut across = between(self.index(i, j - 1), self.index(i, j + 1)) + turn + bend * draws.either_way();
-        let mut down = between(self.index(i - 1, j), self.index(i + 1, j)) + turn + bend * draws.either_way();
-        let slack = 90.0 - SHARPEST_CROSSING;
-        let excess = (down - across - 90.0) - (down - across - 90.0).clamp(-slack, slack);
-        across += excess / 2.0;
-        down -= excess / 2.0;
-        Cross { across: direction(across), down: direction(down) }
-    }
-}
-
-/// A seam ends square to the outline; which of the two lines ends here is told by where it points.
-fn square_to(hit: Hit) -> Cross {
-    let normal = Vec2::new(-hit.tangent.y, hit.tangent.x);
-    let towards = |axis: Vec2| if normal.dot(axis) < 0.0 { -normal } else { normal };
-    Cross { across: towards(Vec2::new(1.0, 0.0)), down: towards(Vec2::new(0.0, 1.0)) }
-}
-
-fn direction(degrees: f64) -> Vec2 {
-    let (sine, cosine) = libm::sincos(degrees.to_radians());
-    Vec2::new(cosine, sine)
-}
-
-/// Adds the outline, split where seams end on it.
-fn add_outline(graph: &mut Graph, ring: &Ring, mut hits: Vec<(usize, Hit)>) {
-    hits.sort_by(|a, b| a.1.place.total_cmp(&b.1.place));
-    for (position, (node, hit)) in hits.iter().enumerate() {
-        let (next_node, next) = &hits[(position + 1) % hits.len()];
-        graph.edges.push(Edge {
-            ends: [*node, *next_node],
-            kind: Kind::Outline,
-            tangents: [hit.tangent, next.tangent],
-            faces: [None; 2],
-            curve: ring.stretch(hit.place, next.place, [hit.at, next.at]),
-        });
+        cells.flat_map(of_cell).collect()
     }
 }
 

@@ -51,10 +51,19 @@ impl Picker<'_> {
 }
 
 impl KnobMaker {
-    /// Draws a knob (`tame` from 0, free, to 1) and measures it; `None` when it breaks a rule.
-    pub(super) fn make(&self, draws: &mut Draws, tame: f64, span: Span, side: f64) -> Option<(Dressed, Lock)> {
+    /// Draws a knob and measures it; `None` when it breaks a rule.
+    ///
+    /// `tame` goes from 0, free, to 1; `room` is the share of its size that the pieces beside it leave.
+    pub(super) fn make(
+        &self,
+        draws: &mut Draws,
+        tame: f64,
+        room: f64,
+        span: Span,
+        side: f64,
+    ) -> Option<(Dressed, Lock)> {
         let scale = (span.ends[0].distance(span.ends[1]) / (FULL_LENGTH * self.size)).clamp(LEAST_SCALE, 1.0);
-        let unit = self.size * scale * (1.0 - SHRINK * tame);
+        let unit = self.size * scale * room * (1.0 - SHRINK * tame);
         let picker = Picker { draws, tame };
         let dressed = match self.character {
             Character::Angular => self.angular(picker, unit, side).dress(span),

@@ -4,8 +4,10 @@
 //! thickness and clearance). Out: a [`PuzzleLayout`] (seams as long smooth strokes, numbered pieces, and what
 //! was measured on them), or a [`PuzzleError`]. Coordinates are those of the board, in mm with y down.
 //!
-//! The way: outline → lattice → one graph of straight chords → a tangent at every corner → a knob in every
-//! chord, tried until it keeps clear of its neighbours → strokes and pieces → proofs.
+//! The way: outline → a draft of corners and straight seams → one graph with a tangent at every seam's end → a
+//! knob in every seam, tried until it keeps clear of its neighbours → strokes and pieces → proofs. On a
+//! rectangle the draft is plainly rows and columns; in any other outline many lattices are cut off at it, slivers are
+//! joined to their neighbours, corners are moved until all is even, and the best one is taken.
 //!
 //! Invariant: there is one drawing. A line that two pieces share exists once, and the pieces are its faces;
 //! every knob holds and no neck is too thin, by measure and not by formula.
@@ -18,7 +20,14 @@ mod floors;
 mod grid;
 mod ring;
 mod graph;
+mod draft;
 mod lattice;
+mod clip;
+mod merge;
+mod relax;
+mod shaped;
+mod drafts;
+mod tangents;
 mod polyline;
 mod knob;
 mod round;
@@ -37,34 +46,60 @@ pub use floors::least_piece_size;
 pub use model::{Lattice, Measure, Proofs, PuzzleLayout, PuzzlePiece, PuzzleRequest};
 
 use chance::Chance;
+use draft::Draft;
+use drafts::Drafts;
 use dress::Dresser;
 use floors::Floors;
-use grid::Grid;
-use lattice::LatticeMaker;
 use maker::KnobMaker;
 use ring::Ring;
+
+/// How often all knobs are drawn anew when one found no room.
+const ROUNDS: u64 = 4;
 
 /// Cuts up a board.
 pub fn lay_out(request: &PuzzleRequest) -> Result<PuzzleLayout, PuzzleError> {
     check_measures(request)?;
     let ring = Ring::of(&request.board)?;
-    let bounds = ring.bounds();
+    let chance = Chance::new(&request.seed);
+    let character = request.knob;
     let floors = Floors::of(request);
-    let grid = Grid::choose(request.lattice, bounds.size(), floors.cell)?;
-    let size = grid.cell_size(bounds.size());
+    let Drafts { drafts, size } = drafts::drafts(request, &ring, chance, floors)?;
+    let middle = ring.bounds().center();
     if !floors.leave_room_in(size) {
-        return Err(PuzzleError::NoRoom { at: bounds.center(), clearance: request.clearance });
+        return Err(PuzzleError::NoRoom { at: middle, clearance: request.clearance });
     }
-    let floors = floors.for_cells(size);
-    let (character, chance) = (request.knob, Chance::new(&request.seed));
-    let mut graph = LatticeMaker { ring: &ring, grid, size, style: character.lattice(), chance }.make()?;
-    let cells = pieces::cells(&graph, grid, bounds)?;
-    let maker = KnobMaker { character, floors, size };
-    let locks = Dresser { maker, chance, graph: &mut graph }.dress()?;
+    let maker = KnobMaker { character, floors: floors.for_cells(size), size };
+    let mut failure = PuzzleError::NoRoom { at: middle, clearance: request.clearance };
+    // The most even draft comes first; others, and other knobs, are for seams that find no room.
+    for round in 0..ROUNDS {
+        for draft in &drafts {
+            match cut(draft, &ring, chance, maker, round) {
+                Ok(layout) => return Ok(layout),
+                Err(error) => failure = error,
+            }
+        }
+    }
+    Err(failure)
+}
+
+/// Puts knobs into a draft and takes the strokes and pieces from it.
+fn cut(
+    draft: &Draft,
+    ring: &Ring,
+    chance: Chance,
+    maker: KnobMaker,
+    round: u64,
+) -> Result<PuzzleLayout, PuzzleError> {
+    let connected = PuzzleError::Unproven { what: "all seams hang together" };
+    let mut graph = draft.graph(ring).ok_or(connected)?;
+    tangents::set_tangents(&mut graph, ring, maker.character.lattice(), chance);
+    let cells = pieces::cells(&graph, maker.size);
+    let locks = Dresser::new(maker, chance, round, &mut graph).dress()?;
     let seams = strokes::strokes(&graph);
-    let proofs = proofs::measure(&graph, &locks, &seams, ring.area(), floors)?;
+    let proofs = proofs::measure(&graph, &locks, &seams, ring.area(), maker.floors)?;
     let pieces = pieces::pieces(&graph, &cells);
-    Ok(PuzzleLayout { rows: grid.rows, columns: grid.columns, seams, pieces, proofs })
+    let most = |of: fn(&PuzzlePiece) -> usize| pieces.iter().map(of).max().unwrap_or(0);
+    Ok(PuzzleLayout { rows: most(|p| p.row), columns: most(|p| p.column), seams, pieces, proofs })
 }
 
 fn check_measures(request: &PuzzleRequest) -> Result<(), PuzzleError> {

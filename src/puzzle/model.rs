@@ -8,7 +8,7 @@ use kurbo::{BezPath, Point};
 /// What is asked.
 #[derive(Clone, Debug)]
 pub struct PuzzleRequest {
-    /// The board: one closed outline without holes, a rectangle or one with rounded corners.
+    /// The board: one closed outline without holes.
     pub board: Region,
     /// How it is divided.
     pub lattice: Lattice,
@@ -29,7 +29,7 @@ pub struct PuzzleRequest {
 pub enum Lattice {
     /// Into so many pieces; rows and columns follow from the board's shape.
     Pieces(usize),
-    /// Into these rows and columns.
+    /// Into these rows and columns; where the outline is no rectangle, over the box around it.
     Grid {
         /// Rows, from top to bottom.
         rows: usize,
@@ -41,9 +41,9 @@ pub enum Lattice {
 /// What comes back.
 #[derive(Clone, Debug)]
 pub struct PuzzleLayout {
-    /// Rows of the lattice.
+    /// Rows of pieces.
     pub rows: usize,
-    /// Columns of the lattice.
+    /// Columns of pieces; where the outline is no rectangle, the most pieces in one row.
     pub columns: usize,
     /// The seams: each as long and as smooth as it goes, cubic curves only, from outline to outline; every
     /// shared edge lies on exactly one. The outline itself is not among them.

@@ -1,29 +1,32 @@
 //! Faces to numbered pieces.
 
+use super::PuzzlePiece;
 use super::graph::{Graph, Side};
-use super::grid::Grid;
 use super::pole::largest_circle;
-use super::{PuzzleError, PuzzlePiece};
 use crate::geometry::Region;
 use crate::units::Mm;
-use kurbo::{BezPath, PathSeg, Rect, Shape};
+use kurbo::{BezPath, PathSeg, Point, Shape};
+
+/// Faces whose middles lie less than this below the highest one, in cells, stand in one row with it.
+const ROW_HEIGHT: f64 = 0.5;
 
 /// The row and column (from 0) of every face, told from the middle of its box while its sides are straight.
-pub(super) fn cells(graph: &Graph, grid: Grid, board: Rect) -> Result<Vec<(usize, usize)>, PuzzleError> {
-    let cell = grid.cell(board.size());
-    let of = |sides: &Vec<Side>| {
-        let middle = outline(graph, sides).bounding_box().center() - board.origin();
-        ((middle.y / cell.height) as usize, (middle.x / cell.width) as usize)
-    };
-    let cells: Vec<_> = graph.faces.iter().map(of).collect();
-    let mut sorted = cells.clone();
-    sorted.sort_unstable();
-    let all = (0..grid.rows).flat_map(|row| (0..grid.columns).map(move |column| (row, column)));
-    if sorted.into_iter().eq(all) {
-        Ok(cells)
-    } else {
-        Err(PuzzleError::Unproven { what: "every cell of the lattice is one piece" })
+pub(super) fn cells(graph: &Graph, size: f64) -> Vec<(usize, usize)> {
+    let middle = |face: usize| outline(graph, &graph.faces[face]).bounding_box().center();
+    let mut faces: Vec<(Point, usize)> = (0..graph.faces.len()).map(|f| (middle(f), f)).collect();
+    faces.sort_by(|a, b| a.0.y.total_cmp(&b.0.y));
+    let mut cells = vec![(0, 0); faces.len()];
+    let (mut row, mut rest) = (0, &mut faces[..]);
+    while let Some(top) = rest.first().map(|f| f.0.y) {
+        let count = rest.iter().take_while(|f| f.0.y < top + ROW_HEIGHT * size).count();
+        let (of_row, below) = rest.split_at_mut(count);
+        of_row.sort_by(|a, b| a.0.x.total_cmp(&b.0.x));
+        for (column, (_, face)) in of_row.iter().enumerate() {
+            cells[*face] = (row, column);
+        }
+        (row, rest) = (row + 1, below);
     }
+    cells
 }
 
 /// The pieces, row by row from the left top.

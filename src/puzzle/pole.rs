@@ -1,6 +1,6 @@
 //! The middle of the largest circle that fits into an outline: where a piece's number is printed.
 
-use super::polyline::{Polyline, foot_on_chord};
+use super::polyline::{Polyline, encloses, foot_on_chord};
 use kurbo::{PathSeg, Point, Vec2};
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
@@ -73,15 +73,9 @@ pub(super) fn largest_circle(outline: &[PathSeg]) -> (Point, f64) {
 
 /// The distance to a closed polygon, negative outside of it.
 fn signed_distance(point: Point, polygon: &[Point]) -> f64 {
-    let mut inside = false;
-    let mut nearest = f64::INFINITY;
-    for (&a, &b) in polygon.iter().zip(polygon.iter().cycle().skip(1)) {
-        if (a.y > point.y) != (b.y > point.y) && point.x < (b.x - a.x) * (point.y - a.y) / (b.y - a.y) + a.x {
-            inside = !inside;
-        }
-        nearest = nearest.min((point - foot_on_chord(point, a, b)).hypot2());
-    }
-    if inside { nearest.sqrt() } else { -nearest.sqrt() }
+    let ends = polygon.iter().zip(polygon.iter().cycle().skip(1));
+    let nearest = ends.map(|(&a, &b)| point.distance(foot_on_chord(point, a, b))).fold(f64::INFINITY, f64::min);
+    if encloses(polygon, point) { nearest } else { -nearest }
 }
 
 #[cfg(test)]

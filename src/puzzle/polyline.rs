@@ -58,6 +58,16 @@ impl Polyline {
         Self { points, boxes }
     }
 
+    /// The same line with points no farther apart than `step`.
+    pub(super) fn dense(&self, step: f64) -> Self {
+        let mut points: Vec<Point> = self.points.first().copied().into_iter().collect();
+        for pair in self.points.windows(2) {
+            let count = (pair[0].distance(pair[1]) / step).ceil().clamp(1.0, 4096.0);
+            points.extend((1..=count as usize).map(|k| pair[0].lerp(pair[1], k as f64 / count)));
+        }
+        Self::through(points)
+    }
+
     fn chunks(&self) -> impl Iterator<Item = (usize, usize, &Rect)> {
         let last = self.points.len().saturating_sub(1);
         self.boxes.iter().enumerate().map(move |(k, b)| (k * CHUNK, ((k + 1) * CHUNK).min(last), b))
@@ -139,6 +149,14 @@ pub(super) fn foot_on_chord(point: Point, start: Point, end: Point) -> Point {
         return start;
     }
     start + along * ((point - start).dot(along) / length2).clamp(0.0, 1.0)
+}
+
+/// Whether a closed polygon encloses a point (the even-odd rule).
+pub(super) fn encloses(polygon: &[Point], point: Point) -> bool {
+    let crosses = |(a, b): (&Point, &Point)| {
+        (a.y > point.y) != (b.y > point.y) && point.x < (b.x - a.x) * (point.y - a.y) / (b.y - a.y) + a.x
+    };
+    polygon.iter().zip(polygon.iter().cycle().skip(1)).filter(|&pair| crosses(pair)).count() % 2 == 1
 }
 
 fn second_difference(a: Point, b: Point, c: Point) -> f64 {

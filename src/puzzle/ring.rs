@@ -4,17 +4,43 @@
 //! Rings run so that their area is positive; with y down that is clockwise on the screen.
 
 use super::PuzzleError;
+use super::polyline::{Polyline, encloses};
 use crate::geometry::Region;
-use kurbo::{BezPath, Line, ParamCurve, ParamCurveDeriv, PathSeg, Point, Rect, Shape, Vec2};
+use kurbo::{
+    BezPath, Line, ParamCurve, ParamCurveArclen, ParamCurveArea, ParamCurveDeriv, PathSeg, Point, Rect, Shape,
+    Vec2,
+};
 
 /// Two points nearer than this (mm) are one point of an outline.
 const SAME: f64 = 1e-9;
+/// An outline that turns by more than this at a point, degrees, has a corner there.
+const SHARP: f64 = 20.0;
+/// How well the length of a segment is known, mm.
+const LENGTH_ERROR: f64 = 1e-3;
+/// How near the flattened ring is to the curve, mm.
+const TOLERANCE: f64 = 0.02;
 
 /// The outline of a board.
 #[derive(Clone, Debug)]
 pub(super) struct Ring {
     segments: Vec<PathSeg>,
     bounds: Rect,
+    line: Polyline,
+    corners: Vec<Corner>,
+    /// For each segment, length and signed area of all before it; one more for the whole.
+    lengths: Vec<f64>,
+    areas: Vec<f64>,
+}
+
+/// A corner of the outline.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Corner {
+    /// Where it is.
+    pub at: Point,
+    /// Where it is along the ring.
+    pub place: f64,
+    /// Whether it points outwards.
+    pub convex: bool,
 }
 
 /// A point of a ring.
@@ -24,8 +50,6 @@ pub(super) struct Hit {
     pub at: Point,
     /// Where it is along the ring.
     pub place: f64,
-    /// Unit tangent of the ring there.
-    pub tangent: Vec2,
 }
 
 impl Ring {
@@ -35,11 +59,20 @@ impl Ring {
             return Err(PuzzleError::BoardNotWhole { outlines: board.contours().len() });
         };
         let contour = if contour.area() < 0.0 { contour.reverse_subpaths() } else { contour.clone() };
-        let segments: Vec<_> = contour.segments().filter(|s| s.start().distance(s.end()) > SAME).collect();
+        let mut segments: Vec<_> = contour.segments().filter(|s| s.start().distance(s.end()) > SAME).collect();
         if segments.len() < 2 || contour.area() <= 0.0 {
             return Err(PuzzleError::BoardNotWhole { outlines: 0 });
         }
-        Ok(Self { segments, bounds: contour.bounding_box() })
+        let line = Polyline::of(&segments, TOLERANCE);
+        // What was left out was not quite nothing: close the gaps.
+        let start = segments[0].start();
+        join(&mut segments, [start, start]);
+        let lengths = running(segments.iter().map(|s| s.arclen(LENGTH_ERROR)));
+        let areas = running(segments.iter().map(ParamCurveArea::signed_area));
+        let mut ring =
+            Self { segments, bounds: contour.bounding_box(), line, corners: Vec::new(), lengths, areas };
+        ring.corners = ring.find_corners();
+        Ok(ring)
     }
 
     /// The box around it.
@@ -74,17 +107,73 @@ impl Ring {
     }
 
     fn hit(&self, index: usize, t: f64) -> Hit {
-        let segment = &self.segments[index];
-        let tangent = match segment {
-            PathSeg::Line(line) => line.p1 - line.p0,
-            PathSeg::Quad(quad) => quad.deriv().eval(t).to_vec2(),
-            PathSeg::Cubic(cubic) => cubic.deriv().eval(t).to_vec2(),
+        Hit { at: self.segments[index].eval(t), place: (index as f64 + t) % self.segments.len() as f64 }
+    }
+
+    /// The point at a place.
+    pub(super) fn at(&self, place: f64) -> Point {
+        let (index, t) = self.split(place);
+        self.segments[index].eval(t)
+    }
+
+    /// The unit tangents with which the ring arrives at a place and leaves it; they differ at a corner.
+    pub(super) fn tangents(&self, place: f64) -> [Vec2; 2] {
+        let (index, t) = self.split(place);
+        let before =
+            if t > 0.0 { (index, t) } else { ((index + self.segments.len() - 1) % self.segments.len(), 1.0) };
+        [before, (index, t)].map(|(index, t)| tangent(&self.segments[index], t))
+    }
+
+    fn split(&self, place: f64) -> (usize, f64) {
+        let index = (place.floor() as usize).min(self.segments.len() - 1);
+        (index, place - index as f64)
+    }
+
+    /// Whether a point lies inside.
+    pub(super) fn contains(&self, point: Point) -> bool {
+        self.bounds.contains(point) && encloses(&self.line.points, point)
+    }
+
+    /// The ring flattened.
+    pub(super) fn line(&self) -> &Polyline {
+        &self.line
+    }
+
+    /// The corners of the outline.
+    pub(super) fn corners(&self) -> &[Corner] {
+        &self.corners
+    }
+
+    fn find_corners(&self) -> Vec<Corner> {
+        let corner = |index: usize| {
+            let place = index as f64;
+            let [arriving, leaving] = self.tangents(place);
+            let turn = libm::atan2(arriving.cross(leaving), arriving.dot(leaving)).to_degrees();
+            (turn.abs() > SHARP).then(|| Corner { at: self.at(place), place, convex: turn > 0.0 })
         };
-        Hit {
-            at: segment.eval(t),
-            place: index as f64 + t,
-            tangent: tangent / tangent.hypot().max(f64::MIN_POSITIVE),
-        }
+        (0..self.segments.len()).filter_map(corner).collect()
+    }
+
+    /// The place that lies `way` mm further along; negative goes back.
+    pub(super) fn slide(&self, place: f64, way: f64) -> f64 {
+        let (index, t) = self.split(place);
+        let whole = self.lengths[self.segments.len()];
+        let here = self.lengths[index] + t * (self.lengths[index + 1] - self.lengths[index]);
+        let to = (here + way).rem_euclid(whole);
+        let found = self.lengths.partition_point(|&l| l <= to).clamp(1, self.segments.len()) - 1;
+        let length = self.lengths[found + 1] - self.lengths[found];
+        // Short of the segment's end, which would be the next one's start.
+        found as f64 + ((to - self.lengths[found]) / length).clamp(0.0, 1.0 - 1e-9)
+    }
+
+    /// The signed area between the stretch from one place to another and the origin, mm².
+    pub(super) fn area_between(&self, from: f64, to: f64) -> f64 {
+        let up_to = |place: f64| {
+            let (index, t) = self.split(place);
+            self.areas[index] + self.segments[index].subsegment(0.0..t).signed_area()
+        };
+        let whole = if to > from { 0.0 } else { self.areas[self.segments.len()] };
+        up_to(to) - up_to(from) + whole
     }
 
     /// The stretch from one place on to another, past the ring's start if need be; its ends are `ends` exactly.
@@ -105,6 +194,26 @@ impl Ring {
         join(&mut parts, ends);
         parts
     }
+}
+
+/// The running sums of some numbers, from 0 to the whole sum.
+fn running(numbers: impl Iterator<Item = f64>) -> Vec<f64> {
+    let sums = numbers.scan(0.0, |sum, n| {
+        *sum += n;
+        Some(*sum)
+    });
+    std::iter::once(0.0).chain(sums).collect()
+}
+
+fn tangent(segment: &PathSeg, t: f64) -> Vec2 {
+    // A handle of no length leaves no direction at its end: look a little further in.
+    let inside = t.clamp(1e-6, 1.0 - 1e-6);
+    let along = match segment {
+        PathSeg::Line(line) => line.p1 - line.p0,
+        PathSeg::Quad(quad) => quad.deriv().eval(inside).to_vec2(),
+        PathSeg::Cubic(cubic) => cubic.deriv().eval(inside).to_vec2(),
+    };
+    along / along.hypot().max(f64::MIN_POSITIVE)
 }
 
 /// Makes a chain of segments meet exactly: each starts where the one before ended.

@@ -1,10 +1,8 @@
 //! Seams joined into strokes as long and as smooth as they go.
 
 use super::graph::{Graph, Side, back};
+use super::tangents::STRAIGHT;
 use kurbo::{BezPath, PathSeg};
-
-/// Two seams go on through each other at a corner when they meet straighter than this: cosine of 180° - 55°.
-const STRAIGHT: f64 = -0.573_576_436_351_046;
 
 /// The strokes; each seam lies on exactly one. Edge order decides which way and in which order they run.
 pub(super) fn strokes(graph: &Graph) -> Vec<BezPath> {

@@ -3,7 +3,7 @@
 use kerfbook::geometry::{FillRule, Region};
 use kerfbook::puzzle::{Character, Lattice, PuzzleLayout, PuzzleRequest, lay_out};
 use kerfbook::units::Mm;
-use kurbo::{Rect, RoundedRect, Shape};
+use kurbo::{BezPath, Circle, Ellipse, Rect, RoundedRect, Shape};
 
 /// A rectangle with its left top corner off the origin, so that no test leans on the origin.
 pub fn rectangle(width: f64, height: f64) -> Region {
@@ -18,6 +18,22 @@ pub fn rounded(width: f64, height: f64, radius: f64) -> Region {
 /// Any shape as a board.
 pub fn region(shape: &impl Shape) -> Region {
     Region::from_path(&shape.to_path(1e-4), FillRule::NonZero).unwrap()
+}
+
+/// Boards that are no rectangles, with their names.
+pub fn shapes() -> Vec<(&'static str, Region)> {
+    let path = |d: &str| region(&BezPath::from_svg(d).unwrap());
+    vec![
+        ("circle", region(&Circle::new((100.0, 100.0), 80.0))),
+        ("oval", region(&Ellipse::new((100.0, 100.0), (110.0, 70.0), 0.3))),
+        (
+            "heart",
+            path("M100 190C-20 110 0 20 55 20C85 20 100 45 100 60C100 45 115 20 145 20C200 20 220 110 100 190Z"),
+        ),
+        ("hexagon", path("M40 20L140 20L190 106.6L140 193.2L40 193.2L-10 106.6Z")),
+        ("stadium", region(&RoundedRect::new(0.0, 0.0, 240.0, 100.0, 50.0))),
+        ("angle", path("M0 0H200V90H100V180H0Z")),
+    ]
 }
 
 /// A usual request: 3 mm stock, 0.15 mm kerf, 2 mm clearance.

@@ -2,13 +2,13 @@
 
 use geos::{CoordSeq, Geom, Geometry};
 use kerfbook::geometry::Region;
-use kurbo::{BezPath, ParamCurve, PathSeg, Point};
+use kurbo::{BezPath, ParamCurve, ParamCurveArclen, PathSeg, Point};
 
-/// The points of a path: corners, and the same points on a curve whichever way it runs.
+/// The points of a path: corners, and about one a millimetre on a curve, the same whichever way it runs.
 pub fn points(path: &BezPath) -> Vec<Point> {
     let mut points: Vec<Point> = path.segments().next().map(|s| s.start()).into_iter().collect();
     for segment in path.segments() {
-        let count = if matches!(segment, PathSeg::Line(_)) { 1 } else { 24 };
+        let count = if matches!(segment, PathSeg::Line(_)) { 1 } else { 12 + segment.arclen(1e-3).round() as u32 };
         points.extend((1..=count).map(|k| segment.eval(f64::from(k) / f64::from(count))));
     }
     points.dedup();

@@ -4,7 +4,7 @@ use super::boards::{rectangle, region, request};
 use kerfbook::geometry::Region;
 use kerfbook::puzzle::{Character, Lattice, PuzzleError, lay_out, least_piece_size};
 use kerfbook::units::Mm;
-use kurbo::{Circle, Rect, Shape};
+use kurbo::{Rect, Shape};
 
 fn refusal(board: Region, lattice: Lattice) -> PuzzleError {
     lay_out(&request(board, lattice, "no")).unwrap_err()
@@ -19,11 +19,17 @@ fn boards_that_are_not_whole() {
 }
 
 #[test]
-fn outlines_that_are_no_rectangles() {
-    let circle = region(&Circle::new((0.0, 0.0), 80.0));
-    assert!(matches!(refusal(circle, Lattice::Pieces(9)), PuzzleError::OutlineNotRectangular { .. }));
-    let notched = kurbo::BezPath::from_svg("M0 0H120V40H60V80H0Z").unwrap();
-    assert!(matches!(refusal(region(&notched), Lattice::Pieces(6)), PuzzleError::OutlineNotRectangular { .. }));
+fn outlines_with_too_many_pieces() {
+    let (_, circle) = super::boards::shapes().swap_remove(0);
+    let outcome = refusal(circle.clone(), Lattice::Pieces(500));
+    assert!(matches!(outcome, PuzzleError::PiecesTooSmall { most: 70..80, .. }), "{outcome}");
+    let outcome = refusal(circle.transform(kurbo::Affine::scale(20.0)), Lattice::Pieces(5000));
+    assert_eq!(outcome, PuzzleError::TooManyForOutline { pieces: 5000, most: 1000 });
+    assert!(matches!(refusal(circle.clone(), Lattice::Pieces(1)), PuzzleError::NoSuchGrid { above: Some(2), .. }));
+    assert!(matches!(
+        refusal(circle, Lattice::Grid { rows: 0, columns: 9 }),
+        PuzzleError::NoSuchGrid { above: Some(2), .. }
+    ));
 }
 
 #[test]
