@@ -1,1 +1,4 @@
 //! (being written)
+
+pub mod job_sheet;
+mod pdf;
