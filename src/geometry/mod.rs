@@ -7,11 +7,23 @@
 //! Invariant: nothing here knows of recipes, files or machines; no value that is not finite passes the
 //! border ([`Region::from_path`] refuses it); the same input gives the same bits on every machine.
 
-mod drawing;
 mod region;
+mod drawing;
+mod grid;
+mod flatten;
+mod boolean;
+mod beside;
+mod circle;
+mod offset;
+mod widen;
+mod parts;
+mod measure;
 
 pub use drawing::{Drawing, Element, Line, OpenEnds, Part};
+pub use flatten::{is_closed, subpaths};
+pub use measure::length;
 pub use region::{Corners, FillRule, GeometryError, Region};
+pub use widen::Caps;
 
 /// Curves are flattened to chords that lie within this of the true curve, in mm.
 ///

@@ -85,6 +85,9 @@ impl Region {
     /// The area moved, turned, mirrored or scaled.
     #[must_use]
     pub fn transform(&self, affine: Affine) -> Self {
-        Self { contours: self.contours.iter().map(|c| affine * c.clone()).collect() }
+        let moved = self.contours.iter().map(|c| affine * c.clone());
+        // Mirroring turns every contour round; outer ones are turned back to winding positively.
+        let mirrored = affine.determinant() < 0.0;
+        Self { contours: moved.map(|c| if mirrored { c.reverse_subpaths() } else { c }).collect() }
     }
 }
