@@ -1,1 +1,5 @@
 //! Tests of `outputs` from outside.
+
+mod report;
+mod sample;
+mod svg;

@@ -1,4 +1,94 @@
-//! (being written)
+//! A plan as bytes: run files, layers, report, preview.
+//!
+//! In: a [`Plan`], which is resolved and ordered, and for the report the findings of the build. Out:
+//! [`OutputFile`]s; nothing is written to disk here.
+//!
+//! Invariant: the same plan gives the same bytes on every machine and however many threads work on it;
+//! nothing here knows of recipes, clocks or folders.
 
-pub mod job_sheet;
+mod names;
+mod clusters;
+mod path_data;
+mod page;
+mod run_svg;
+mod layers;
+pub mod report;
 mod pdf;
+pub mod job_sheet;
+
+pub use layers::layer_svg;
+pub use names::{layer_file, run_file};
+pub use report::report_json;
+pub use run_svg::run_svg;
+
+use crate::diagnostics::Diagnostic;
+use crate::plan::{Operation, Plan, Run};
+use crate::source::Sources;
+use rayon::prelude::*;
+use std::fmt;
+
+/// A file of a build, not yet written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OutputFile {
+    /// Its path relative to the build's folder, with `/`.
+    pub path: String,
+    /// What it holds.
+    pub bytes: Vec<u8>,
+}
+
+/// Why a file could not be made.
+#[derive(Debug)]
+pub struct OutputError {
+    /// The file.
+    pub path: String,
+    /// What went wrong.
+    pub why: String,
+}
+
+impl fmt::Display for OutputError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "cannot make `{}`: {}", self.path, self.why)
+    }
+}
+
+impl std::error::Error for OutputError {}
+
+/// Makes every file of a build, in a fixed order: runs, layers, report.
+pub fn write_all(
+    plan: &Plan,
+    diagnostics: &[Diagnostic],
+    sources: &Sources,
+) -> Result<Vec<OutputFile>, OutputError> {
+    jobs(plan).into_par_iter().map(|job| job.make(plan, diagnostics, sources)).collect()
+}
+
+/// One file to be made.
+enum Job<'a> {
+    Run(&'a Run),
+    Layer(&'a Run, &'a Operation),
+    Report,
+}
+
+fn jobs(plan: &Plan) -> Vec<Job<'_>> {
+    let runs = plan.runs.iter().map(Job::Run);
+    let layers = plan.runs.iter().flat_map(|r| r.operations.iter().map(move |o| Job::Layer(r, o)));
+    runs.chain(layers).chain([Job::Report]).collect()
+}
+
+impl Job<'_> {
+    fn make(&self, plan: &Plan, diagnostics: &[Diagnostic], sources: &Sources) -> Result<OutputFile, OutputError> {
+        match *self {
+            Self::Run(run) => Ok(OutputFile { path: run_file(plan, run), bytes: run_svg(plan, run) }),
+            Self::Layer(run, operation) => Ok(layer_svg(plan, run, operation)),
+            Self::Report => named("report.json", report_json(plan, diagnostics, sources)),
+        }
+    }
+}
+
+/// Gives bytes, or what went wrong with them, the name of their file.
+fn named<E: fmt::Display>(path: &str, made: Result<Vec<u8>, E>) -> Result<OutputFile, OutputError> {
+    match made {
+        Ok(bytes) => Ok(OutputFile { path: path.to_owned(), bytes }),
+        Err(error) => Err(OutputError { path: path.to_owned(), why: error.to_string() }),
+    }
+}

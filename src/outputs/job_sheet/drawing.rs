@@ -1,6 +1,7 @@
 //! Drawings to scale: the sheet's millimetres on the paper's, dimension lines, marks.
 
 use super::style::{INK, LABEL, SMALL};
+use super::text::fit_line;
 use crate::geometry::Region;
 use crate::outputs::pdf::{Align, Fragment, Ink, Pen};
 use crate::plan::Burn;
@@ -163,7 +164,7 @@ pub(super) fn upright(fragment: &mut Fragment, from: Point, to: Point, x: f64, l
     let middle = f64::midpoint(from.y, to.y) - SMALL.leading() * (labels.len() as f64 - 1.0) / 2.0;
     for (i, label) in labels.iter().enumerate() {
         let baseline = middle + SMALL.capital() / 2.0 + SMALL.leading() * i as f64;
-        fragment.text(Point::new(x + gap, baseline), side, label, SMALL);
+        fit_line(fragment, Point::new(x + gap, baseline), side, label, SMALL, if gap < 0.0 { x + gap } else { 30.0 });
     }
 }
 

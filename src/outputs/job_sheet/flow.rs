@@ -3,7 +3,7 @@
 use super::paper::{FIRST_TOP, FOOT, PageSize, SIDE, TOP};
 use super::style::{LABEL, SECTION, SOFT, hairline, rule};
 use super::table::Table;
-use super::text::{clipped, text};
+use super::text::{clipped, fit_line, text};
 use crate::outputs::pdf::{Align, Fragment, Page, Weight};
 use kurbo::Point;
 
@@ -118,18 +118,18 @@ impl Flow {
         }
         let size = self.paper.size();
         let total = self.pages.len();
-        let (title, recipe) = (clipped(title, 70), clipped(recipe, 110));
+        let width = self.width();
         for (i, page) in self.pages.iter_mut().enumerate() {
             let content = &mut page.content;
             if 0 < i {
                 let strong = LABEL.weight(Weight::Semibold).ink(SOFT);
-                content.text(Point::new(SIDE, 12.0), Align::Left, &title, strong);
+                fit_line(content, Point::new(SIDE, 12.0), Align::Left, title, strong, width - 22.0);
                 content.text(Point::new(size.width - SIDE, 12.0), Align::Right, "Job sheet", LABEL);
             }
             let foot = size.height - FOOT + 4.0;
             content.line((SIDE, foot), (size.width - SIDE, foot), hairline());
             let baseline = foot + 4.6;
-            content.text(Point::new(SIDE, baseline), Align::Left, &recipe, LABEL);
+            fit_line(content, Point::new(SIDE, baseline), Align::Left, recipe, LABEL, width - 30.0);
             let number = format!("page {} of {total}", i + 1);
             content.text(Point::new(size.width - SIDE, baseline), Align::Right, &number, LABEL);
         }

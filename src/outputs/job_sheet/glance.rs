@@ -2,18 +2,19 @@
 
 use super::flow::Flow;
 use super::panel;
-use super::style::{ALERT, BODY, HEADING, LABEL, SMALL, STRONG, TITLE, hairline};
+use super::style::{ALERT, BODY, HEADING, LABEL, SMALL, STRONG, TITLE, hairline, rule};
 use super::table::{Table, column, facts, numbers, table};
 use super::text::{MOST_LINES, clipped, fitted, kept, led, paragraph, text};
-use super::wording::{both, count, duration, file_of, rounded_duration, short_hash, size, size_in_inches, total_time};
+use super::wording::{both, count, duration, rounded_duration, short_hash, size, size_in_inches, total_time};
 use crate::outputs::pdf::{Align, Cell, Fragment, Picture, Weight, Word};
+use crate::outputs::run_file;
 use crate::plan::Plan;
 use crate::safety::{AUTHORITY, Circumstances, Judgement};
 use crate::units::Mm;
 use kurbo::{Rect, Size};
 
 /// The picture's frame, in mm.
-const PICTURE: Size = Size::new(64.0, 66.0);
+const PICTURE: Size = Size::new(72.0, 76.0);
 
 /// Writes the page.
 pub(super) fn write(flow: &mut Flow, plan: &Plan, of: &Circumstances, picture: Option<&Picture>) {
@@ -63,7 +64,10 @@ fn key_values(plan: &Plan, width: f64) -> Fragment {
         ("stock", format!("{}, {}", clipped(&plan.stock.name, 40), kept(&plan.stock.thickness.to_string()))),
         last,
     ];
-    panel::band(&values, 16.0, width)
+    let mut ruled = Fragment::new(width, 0.0);
+    ruled.line((0.0, 0.0), (width, 0.0), rule());
+    ruled.stack(0.0, &panel::band(&values, 16.0, width));
+    ruled
 }
 
 fn picture_and_facts(plan: &Plan, picture: Option<&Picture>, width: f64) -> Fragment {
@@ -161,7 +165,7 @@ fn runs(flow: &mut Flow, plan: &Plan) {
             vec![
                 vec![Word::new(run.number.to_string(), STRONG)],
                 vec![Word::new(clipped(&run.name, 80), STRONG)],
-                vec![Word::new(file_of(run), BODY)],
+                vec![Word::new(clipped(&run_file(plan, run), 60), BODY)],
                 vec![Word::new(run.operations.len().to_string(), BODY)],
                 vec![Word::new(duration(run.time), BODY)],
                 vec![Word::new(duration(so_far), BODY)],

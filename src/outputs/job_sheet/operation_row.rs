@@ -2,7 +2,7 @@
 
 use super::drawing::{View, burned};
 use super::style::{ALERT, BODY, GHOST, INK, LABEL, SMALL, SOFT, STRONG, VALUE, hairline};
-use super::text::{clipped, fitted, kept, paragraph};
+use super::text::{clipped, fit_line, fitted, kept, paragraph};
 use super::wording::{amount, duration, shop_speed};
 use crate::outputs::pdf::{Align, Fragment, Ink, Pen, Weight, Word};
 use crate::plan::{Burn, Operation, Plan, ResolvedSetting};
@@ -15,10 +15,10 @@ const TILE: f64 = 0.0;
 const THUMB: f64 = 15.5;
 const WORDS: f64 = 39.5;
 const SPEED: f64 = 76.0;
-const POWER: f64 = 103.0;
-const PASSES: f64 = 121.0;
-const FINE: f64 = 133.0;
-const TIMES: f64 = 157.0;
+const POWER: f64 = 102.0;
+const PASSES: f64 = 119.0;
+const FINE: f64 = 130.5;
+const TIMES: f64 = 156.5;
 /// Free above and below what stands in a row, in mm.
 const PAD: f64 = 2.0;
 /// Size of the thumbnail, in mm.
@@ -38,7 +38,7 @@ pub(super) fn head(width: f64) -> Fragment {
     ] {
         head.text(Point::new(x, 3.6), Align::Left, title, LABEL);
     }
-    head.text(Point::new(width, 3.6), Align::Right, "time, so far, burned", LABEL);
+    head.text(Point::new(width, 3.6), Align::Right, "time, so far", LABEL);
     head.line((0.0, 5.2), (width, 5.2), hairline());
     head
 }
@@ -72,10 +72,11 @@ fn tile(row: &mut Fragment, operation: &Operation, ink: Ink) {
     let number = operation.number.to_string();
     let style = fitted(&number, VALUE.size(17.0), 11.0).ink(ink.legible(INK));
     let baseline = square.center().y + style.capital() / 2.0;
-    row.text(Point::new(square.center().x, baseline), Align::Centre, &number, style);
+    fit_line(row, Point::new(square.center().x, baseline), Align::Centre, &number, style, 11.0);
     let sample = Rect::new(square.x0, square.y1 + 1.2, square.x1, square.y1 + 5.2);
     pattern(row, sample, operation.kind, ink);
-    row.text(Point::new(square.x0, sample.y1 + 3.4), Align::Left, &operation.colour, LABEL.size(7.5));
+    let below = Point::new(square.x0, sample.y1 + 3.4);
+    fit_line(row, below, Align::Left, &operation.colour, LABEL.size(7.5), square.width() + 1.0);
 }
 
 fn pattern(row: &mut Fragment, sample: Rect, kind: OperationKind, ink: Ink) {
@@ -153,7 +154,7 @@ fn numbers(row: &mut Fragment, plan: &Plan, setting: &ResolvedSetting) {
     let line = |i: usize| PAD + 4.0 + 5.0 * i as f64;
     let mark = |word: &str| if setting.overridden.contains(&word) { "\u{a0}†" } else { "" };
     let mut value = |x: f64, right: f64, i: usize, text: &str, style| {
-        row.text(Point::new(x, line(i)), Align::Left, text, fitted(text, style, right - x - 1.5));
+        fit_line(row, Point::new(x, line(i)), Align::Left, text, style, right - x - 1.5);
     };
     let speed = setting.speed.to_string();
     let shop = shop_speed(setting.speed, &plan.machine.speed_unit);
@@ -182,8 +183,7 @@ fn numbers(row: &mut Fragment, plan: &Plan, setting: &ResolvedSetting) {
 fn times(row: &mut Fragment, operation: &Operation, so_far: Seconds) {
     let right = row.size.width;
     let mut line = |i: usize, text: &str, style| {
-        let style = fitted(text, style, right - TIMES - 1.0);
-        row.text(Point::new(right, PAD + 4.0 + 5.0 * i as f64), Align::Right, text, style);
+        fit_line(row, Point::new(right, PAD + 4.0 + 5.0 * i as f64), Align::Right, text, style, right - TIMES - 1.0);
     };
     line(0, &duration(operation.time), STRONG.size(11.0));
     line(1, &duration(so_far), BODY);

@@ -1,7 +1,7 @@
 //! Panels: a ground or a bar that sets a text apart.
 
-use super::style::{ALERT, LABEL, RULE, TINT, VALUE, hairline, rule};
-use super::text::fitted;
+use super::style::{ALERT, LABEL, RULE, TINT, VALUE, hairline};
+use super::text::fit_line;
 use crate::outputs::pdf::{Align, Fragment, Ink, Pen};
 use kurbo::{Point, Rect, RoundedRect, Size};
 
@@ -49,10 +49,9 @@ pub(super) fn writing_line(fragment: &mut Fragment, from: f64, to: f64, y: f64) 
 /// Large values side by side under their names; `size` is that of the type, in points.
 pub(super) fn band(values: &[(&str, String)], size: f64, width: f64) -> Fragment {
     let value = VALUE.size(size);
-    let height = 6.6 + value.leading();
+    let height = 8.4 + value.leading() * 0.9;
     let step = width / values.len().max(1) as f64;
     let mut band = Fragment::new(width, height);
-    band.line((0.0, 0.0), (width, 0.0), rule());
     band.line((0.0, height), (width, height), hairline());
     for (i, (name, text)) in values.iter().enumerate() {
         let edge = step * i as f64;
@@ -60,9 +59,9 @@ pub(super) fn band(values: &[(&str, String)], size: f64, width: f64) -> Fragment
         if 0 < i {
             band.line((edge, 2.2), (edge, height - 2.2), hairline());
         }
-        band.text(Point::new(x, 5.2), Align::Left, name, LABEL);
-        let baseline = 6.4 + value.capital() + 0.6;
-        band.text(Point::new(x, baseline), Align::Left, text, fitted(text, value, step - 5.0));
+        band.text(Point::new(x, 4.8), Align::Left, name, LABEL);
+        let baseline = 7.4 + value.capital();
+        fit_line(&mut band, Point::new(x, baseline), Align::Left, text, value, step - 5.0);
     }
     band
 }

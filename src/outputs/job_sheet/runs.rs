@@ -6,8 +6,9 @@ use super::panel::{self, tick_box};
 use super::style::{BODY, HEADING, SMALL};
 use super::table::Table;
 use super::text::{MOST_LINES, clipped, kept, paragraph, text};
-use super::wording::{count, duration, file_of};
+use super::wording::{count, duration};
 use crate::outputs::pdf::{Align, Fragment, Word};
+use crate::outputs::run_file;
 use crate::plan::{Plan, Run};
 use crate::safety::{Circumstances, between_runs};
 use crate::units::Seconds;
@@ -28,7 +29,7 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan, of: &Circumstances) {
 
 fn section(flow: &mut Flow, plan: &Plan, run: &Run) {
     let title = format!("Run {} · {}", run.number, clipped(&run.name, 60));
-    let aside = format!("file {} · {}", file_of(run), count(run.operations.len(), "operation", "operations"));
+    let aside = format!("file {} · {}", clipped(&run_file(plan, run), 60), count(run.operations.len(), "operation", "operations"));
     flow.section(&title, &aside, 32.0);
     let width = flow.width();
     if run.operations.is_empty() {

@@ -5,7 +5,7 @@ use super::flow::Flow;
 use super::glance::length_cell;
 use super::style::{BODY, GHOST, HEADING, INK, LABEL, SMALL, SOFT, STRONG, TINT};
 use super::table::{column, facts, table};
-use super::text::{MOST_LINES, clipped, kept, led, paragraph, text};
+use super::text::{MOST_LINES, clipped, fit_line, kept, led, paragraph, text};
 use super::wording::{both, count, place, place_in_inches, size};
 use crate::outputs::pdf::{Align, Cell, Fragment, Ink, Pen, Word};
 use crate::plan::{Plan, Run};
@@ -171,7 +171,9 @@ fn coordinates(drawing: &mut Fragment, view: View, outline: Rect, starts: &[Star
         drawing.line((outline.x1, at.y), (outline.x1 + 2.5, at.y), thin());
         drawing.line((outline.x1 + 2.5, at.y), (outline.x1 + 5.0, middle), thin());
         let label = format!("y {}", both(Mm::new(start.y)));
-        drawing.text(Point::new(outline.x1 + 5.8, middle + SMALL.capital() / 2.0), Align::Left, &label, SMALL);
+        let beside = Point::new(outline.x1 + 5.8, middle + SMALL.capital() / 2.0);
+        let room = drawing.size.width - beside.x;
+        fit_line(drawing, beside, Align::Left, &label, SMALL, room);
     }
     points.sort_by(|a, b| b.x.total_cmp(&a.x));
     let mut below = 0.0;
@@ -182,7 +184,10 @@ fn coordinates(drawing: &mut Fragment, view: View, outline: Rect, starts: &[Star
         drawing.line(at, (at.x, outline.y1), dash_dot());
         drawing.line((at.x, outline.y1), (at.x, level), thin());
         let label = format!("x {}", both(Mm::new(start.x)));
-        drawing.text(Point::new(at.x + 1.0, level), Align::Left, &label, SMALL);
+        // The label goes to the side of the line where there is room for it.
+        let align = if drawing.size.width < at.x + 38.0 { Align::Right } else { Align::Left };
+        let aside = if align == Align::Right { -1.0 } else { 1.0 };
+        drawing.text(Point::new(at.x + aside, level), align, &label, SMALL);
     }
     below + 2.0
 }
@@ -268,7 +273,7 @@ fn bed_drawing(plan: &Plan, starts: &[Start]) -> Fragment {
         target(&mut drawing, view.point(start.at + offset), 1.5);
     }
     let inside = Point::new(on_sheet.x0 + 1.5, on_sheet.y1 - 1.5);
-    drawing.text(inside, Align::Left, "sheet", LABEL.ink(INK));
+    tag(&mut drawing, inside, Align::Left, "sheet");
     let scale = format!("scale {}", view.ratio());
     drawing.text(Point::new(0.0, whole.y1 + 3.8), Align::Left, &scale, LABEL);
     drawing

@@ -3,7 +3,7 @@
 use super::flow::Flow;
 use super::panel::writing_line;
 use super::style::{HEADING, LABEL, STRONG, hairline};
-use super::text::{clipped, text};
+use super::text::{fit_line, text};
 use crate::outputs::pdf::{Align, Fragment};
 use crate::plan::{Plan, Run};
 use kurbo::Point;
@@ -55,8 +55,8 @@ fn head(width: f64) -> Fragment {
 
 fn record(run: &Run, width: f64) -> Fragment {
     let mut row = Fragment::new(width, WRITING);
-    let name = format!("{} {}", run.number, clipped(&run.name, 18));
-    row.text(Point::new(0.0, WRITING - 2.2), Align::Left, &name, STRONG);
+    let name = format!("{} {}", run.number, run.name);
+    fit_line(&mut row, Point::new(0.0, WRITING - 2.2), Align::Left, &name, STRONG, COLUMNS[0].1 * width - 3.0);
     for (_, left, right) in edges(width).skip(1) {
         writing_line(&mut row, left, right - 2.0, WRITING - 0.6);
     }

@@ -36,10 +36,30 @@ pub(super) fn text(text: &str, style: Style, width: f64) -> Fragment {
     paragraph(&[Word::new(text, style)], width, Align::Left, MOST_LINES)
 }
 
-/// Makes the type smaller until the text fits into `width` mm; not below half its size.
+/// Smallest share of its size to which type is made smaller before the text is cut off.
+const SMALLEST: f64 = 0.6;
+
+/// Makes the type smaller until the text fits into `width` mm; not below [`SMALLEST`] of its size.
 pub(super) fn fitted(text: &str, style: Style, width: f64) -> Style {
     let natural = style.width(text);
-    if natural <= width { style } else { style.size((style.size * width / natural).max(style.size / 2.0)) }
+    let share = if natural <= width { 1.0 } else { (width / natural).max(SMALLEST) };
+    style.size(style.size * share)
+}
+
+/// Writes one line that takes no more than `width` mm: smaller where it must, cut off where that is not enough.
+pub(super) fn fit_line(fragment: &mut Fragment, at: Point, align: Align, text: &str, style: Style, width: f64) {
+    let text = clipped(text, 200);
+    let style = fitted(&text, style, width);
+    let natural = style.width(&text);
+    if natural <= width + 1e-6 {
+        fragment.text(at, align, &text, style);
+        return;
+    }
+    let mut most = (text.chars().count() as f64 * width / natural) as usize;
+    while 1 < most && width < style.width(&clipped(&text, most)) {
+        most -= 1;
+    }
+    fragment.text(at, align, &clipped(&text, most.max(1)), style);
 }
 
 /// A text of at most `most` characters; what is cut off leaves an ellipsis.

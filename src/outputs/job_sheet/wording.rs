@@ -1,7 +1,7 @@
 //! Quantities as they are read at the bench.
 
 use super::text::{clipped, kept};
-use crate::plan::{Operation, Plan, Run};
+use crate::plan::{Operation, Plan};
 use crate::units::number::fixed;
 use crate::units::{Mm, MmPerSecond, Seconds, parse_unit};
 use kurbo::Point;
@@ -67,16 +67,6 @@ pub(super) fn amount(operation: &Operation) -> String {
         length => format!("{} mm", fixed(length, 0)),
     };
     kept(&text)
-}
-
-/// The file of a run, where its name can be foretold.
-pub(super) fn file_of(run: &Run) -> String {
-    let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
-    if run.name.chars().all(plain) {
-        format!("{:02}-{}.svg", run.number, run.name)
-    } else {
-        format!("the one that starts with {:02}-", run.number)
-    }
 }
 
 /// The first twelve digits of a hash: enough to tell two files apart.

@@ -1,0 +1,101 @@
+//! The page that every SVG file shares: the whole sheet, in millimetres, and one group an operation.
+
+use super::clusters::clusters;
+use super::names::group_id;
+use super::path_data::path_data;
+use crate::plan::{Burn, Operation, Plan, ResolvedSetting};
+use crate::units::number::coordinate;
+use kurbo::BezPath;
+use svg::Document;
+use svg::node::element::{Description, Group, Path, Title};
+
+/// Width of the lines of cuts and scores, in mm.
+///
+/// Wide enough to be seen on a screen and on paper at full size, and no wider than the usual kerf, so
+/// that nobody and no reader takes a line for an area. It says nothing of the kerf: the path is the
+/// middle of the beam.
+const LINE_WIDTH: f64 = 0.1;
+
+/// Writes a page that holds `operations`, in their order.
+pub(super) fn page<'a>(
+    plan: &Plan,
+    title: &str,
+    about: &str,
+    operations: impl IntoIterator<Item = &'a Operation>,
+) -> Vec<u8> {
+    let (width, height) = (coordinate(plan.sheet.width.get()), coordinate(plan.sheet.height.get()));
+    let mut document = Document::new()
+        .set("width", format!("{width}mm"))
+        .set("height", format!("{height}mm"))
+        .set("viewBox", format!("0 0 {width} {height}"))
+        .add(Title::new(legible(title)))
+        .add(Description::new().add(svg::node::Text::new(legible(about))));
+    for operation in operations {
+        document = document.add(group(operation));
+    }
+    let declaration = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>";
+    format!("{declaration}\n{document}\n").into_bytes()
+}
+
+/// One operation: its numbers as text for people, its paths for the machine.
+fn group(operation: &Operation) -> Group {
+    let mut group = Group::new()
+        .set("id", group_id(operation))
+        .set("data-operation", operation.kind.word())
+        .set("data-order", operation.number)
+        .set("data-name", legible(&operation.name))
+        .set("data-figures", legible(&operation.figures.join(", ")));
+    if let Some(setting) = &operation.setting {
+        group = with_setting(group, setting);
+    }
+    match &operation.burn {
+        Burn::Area(region) => {
+            for cluster in clusters(region) {
+                group = group.add(area(path_data(cluster), &operation.colour));
+            }
+        }
+        Burn::Lines(lines) => {
+            for one in lines {
+                group = group.add(line(one, &operation.colour));
+            }
+        }
+    }
+    group
+}
+
+fn with_setting(group: Group, setting: &ResolvedSetting) -> Group {
+    let mut group = group
+        .set("data-setting", legible(&setting.name))
+        .set("data-speed", setting.speed.to_string())
+        .set("data-power", setting.power.to_string())
+        .set("data-passes", setting.passes);
+    if let Some(interval) = setting.interval {
+        group = group.set("data-interval", interval.to_string());
+    }
+    if let Some(focus) = setting.focus {
+        group = group.set("data-focus", focus.to_string());
+    }
+    if let Some(air) = setting.air {
+        group = group.set("data-air", if air { "on" } else { "off" });
+    }
+    group
+}
+
+/// Colours stand on every path, not on the group: not every reader lets them be inherited.
+fn area(data: String, colour: &str) -> Path {
+    Path::new().set("d", data).set("fill", legible(colour)).set("fill-rule", "evenodd").set("stroke", "none")
+}
+
+fn line(path: &BezPath, colour: &str) -> Path {
+    Path::new()
+        .set("d", path_data([path]))
+        .set("fill", "none")
+        .set("stroke", legible(colour))
+        .set("stroke-width", coordinate(LINE_WIDTH))
+}
+
+/// The text with every character that XML 1.0 forbids (production `Char`) shown as U+FFFD.
+fn legible(text: &str) -> String {
+    let allowed = |c: char| matches!(c, '\t' | '\n' | '\r' | ' '..='\u{fffd}' | '\u{10000}'..);
+    text.chars().map(|c| if allowed(c) { c } else { char::REPLACEMENT_CHARACTER }).collect()
+}

@@ -1,0 +1,211 @@
+//! A plan's numbers, gathered into the shape of a report.
+
+use super::job::{
+    BoxReport, FigureReport, FileReport, InputReport, LessonReport, MachineReport, OperationReport, PieceReport,
+    PointReport, PuzzleReport, RegionReport, ReminderReport, RunReport, SettingReport, SizeReport, StockReport,
+};
+use super::{FoundReport, Number, PlaceReport, Report};
+use crate::diagnostics::Diagnostic;
+use crate::geometry::{self, Region};
+use crate::outputs::names::{layer_file, run_file};
+use crate::plan::{FigureUsed, FileUsed, InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting, Run};
+use crate::shop::{Lesson, Machine, Stock};
+use crate::source::Sources;
+use crate::units::{Mm, Mm2, Percent, Seconds};
+use kurbo::{Point, Rect};
+
+/// The shape's version.
+const REPORT_VERSION: u32 = 1;
+
+/// Gathers the report of a job.
+pub fn collect<'a>(plan: &'a Plan, diagnostics: &'a [Diagnostic], sources: &'a Sources) -> Report<'a> {
+    Report {
+        report_version: REPORT_VERSION,
+        kerfbook_version: env!("CARGO_PKG_VERSION"),
+        title: &plan.title,
+        about: &plan.about,
+        recipe: &plan.recipe,
+        sheet: size(plan.sheet.width, plan.sheet.height),
+        board: plan.board.as_ref().map(region),
+        machine: machine(&plan.machine),
+        stock: stock(&plan.stock),
+        inputs: plan.inputs.iter().map(input).collect(),
+        files: plan.files.iter().map(file).collect(),
+        figures: plan.figures.iter().map(figure).collect(),
+        runs: plan.runs.iter().map(|r| run(plan, r, sources)).collect(),
+        puzzle: plan.puzzle.as_ref().map(puzzle),
+        time_s: Number::new(plan.runs.iter().map(|r| r.time).sum::<Seconds>().get()),
+        lessons: plan.lessons.iter().map(lesson).collect(),
+        reminders: plan
+            .reminders
+            .iter()
+            .map(|(moment, text)| ReminderReport { moment: moment.word(), text })
+            .collect(),
+        diagnostics: diagnostics.iter().map(|d| FoundReport::of(d, sources)).collect(),
+    }
+}
+
+fn mm(length: Mm) -> Number {
+    Number::new(length.get())
+}
+
+fn size(width: Mm, height: Mm) -> SizeReport {
+    SizeReport { width_mm: mm(width), height_mm: mm(height) }
+}
+
+fn point(p: Point) -> PointReport {
+    PointReport { x_mm: Number::new(p.x), y_mm: Number::new(p.y) }
+}
+
+fn bounds(rect: Rect) -> BoxReport {
+    BoxReport {
+        left_mm: Number::new(rect.x0),
+        top_mm: Number::new(rect.y0),
+        right_mm: Number::new(rect.x1),
+        bottom_mm: Number::new(rect.y1),
+        width_mm: Number::new(rect.width()),
+        height_mm: Number::new(rect.height()),
+        centre: point(rect.center()),
+    }
+}
+
+fn region(region: &Region) -> RegionReport {
+    RegionReport { bounds: region.bounds().map(bounds), area_mm2: Number::new(region.area().get()) }
+}
+
+fn machine(machine: &Machine) -> MachineReport<'_> {
+    MachineReport {
+        name: &machine.name,
+        about: &machine.about,
+        kind: machine.kind.word(),
+        wavelength_nm: Number::new(machine.wavelength.get() * 1e6),
+        power_w: Number::new(machine.power.get()),
+        bed: size(machine.bed_width, machine.bed_height),
+        spot_mm: mm(machine.spot),
+        focus_depth_mm: machine.focus_depth.map(mm),
+        top_speed_mm_s: Number::new(machine.top_speed.get()),
+        travel_speed_mm_s: Number::new(machine.travel_speed.get()),
+        acceleration_mm_s2: Number::new(machine.acceleration.get()),
+        start: machine.start.word(),
+        focus_gauge: machine.focus_gauge.as_deref(),
+        air_assist: machine.air_assist,
+        enclosed: machine.enclosed,
+    }
+}
+
+fn stock(stock: &Stock) -> StockReport<'_> {
+    StockReport {
+        name: &stock.name,
+        about: &stock.about,
+        material: &stock.material,
+        thickness_mm: mm(stock.thickness),
+        sheet: stock.sheet.map(|(width, height)| size(width, height)),
+        price: stock.price.as_deref(),
+        kerf_mm: stock.kerf.map(mm),
+    }
+}
+
+fn input(input: &InputUsed) -> InputReport<'_> {
+    InputReport { name: &input.name, value: &input.value, about: &input.about, is_default: input.is_default }
+}
+
+fn file(file: &FileUsed) -> FileReport<'_> {
+    FileReport { path: &file.path, sha256: &file.hash }
+}
+
+fn figure(figure: &FigureUsed) -> FigureReport<'_> {
+    FigureReport {
+        name: &figure.name,
+        kind: figure.kind,
+        bounds: figure.bounds.map(bounds),
+        area_mm2: Number::new(figure.area.get()),
+        outlines: figure.outlines,
+    }
+}
+
+fn run<'a>(plan: &'a Plan, run: &'a Run, sources: &'a Sources) -> RunReport<'a> {
+    RunReport {
+        number: run.number,
+        name: &run.name,
+        file: run_file(plan, run),
+        burned: run.burned.map(bounds),
+        time_s: Number::new(run.time.get()),
+        operations: run.operations.iter().map(|o| operation(plan, run, o, sources)).collect(),
+        place: PlaceReport::of(run.span, sources),
+    }
+}
+
+fn operation<'a>(
+    plan: &'a Plan,
+    run: &'a Run,
+    operation: &'a Operation,
+    sources: &'a Sources,
+) -> OperationReport<'a> {
+    OperationReport {
+        number: operation.number,
+        kind: operation.kind.word(),
+        name: &operation.name,
+        file: layer_file(plan, run, operation),
+        figures: &operation.figures,
+        setting: operation.setting.as_ref().map(setting),
+        colour: &operation.colour,
+        length_mm: mm(operation.length),
+        area_mm2: Number::new(operation.area.get()),
+        travel_mm: mm(operation.travel),
+        strokes: operation.strokes,
+        time_s: Number::new(operation.time.get()),
+        bounds: operation.bounds.map(bounds),
+        place: PlaceReport::of(operation.span, sources),
+    }
+}
+
+fn setting(setting: &ResolvedSetting) -> SettingReport<'_> {
+    let percent = |p: Percent| Number::new(p.get());
+    SettingReport {
+        name: &setting.name,
+        speed_mm_s: Number::new(setting.speed.get()),
+        power_percent: percent(setting.power),
+        passes: setting.passes,
+        interval_mm: setting.interval.map(mm),
+        focus_mm: setting.focus.map(mm),
+        air: setting.air,
+        shade_percent: setting.shade.map(percent),
+        measured: setting.measured.as_deref(),
+        how: setting.how.as_deref(),
+        overridden: &setting.overridden,
+    }
+}
+
+fn puzzle(puzzle: &Puzzle) -> PuzzleReport<'_> {
+    let areas: Vec<Mm2> = puzzle.pieces.iter().map(|p| p.outline.area()).collect();
+    let least = areas.iter().copied().reduce(Mm2::min).unwrap_or(Mm2::ZERO);
+    let most = areas.iter().copied().reduce(Mm2::max).unwrap_or(Mm2::ZERO);
+    PuzzleReport {
+        name: &puzzle.name,
+        seed: &puzzle.seed,
+        rows: puzzle.rows,
+        columns: puzzle.columns,
+        seams: puzzle.seams.len(),
+        seam_length_mm: mm(puzzle.seams.iter().map(geometry::length).sum()),
+        narrowest_neck_mm: mm(puzzle.narrowest_neck),
+        least_undercut_mm: mm(puzzle.least_undercut),
+        pieces_area_mm2: Number::new(areas.iter().copied().sum::<Mm2>().get()),
+        smallest_piece_mm2: Number::new(least.get()),
+        largest_piece_mm2: Number::new(most.get()),
+        pieces: puzzle.pieces.iter().map(piece).collect(),
+    }
+}
+
+fn piece(piece: &Piece) -> PieceReport {
+    PieceReport {
+        number: piece.number,
+        bounds: piece.outline.bounds().map(bounds),
+        area_mm2: Number::new(piece.outline.area().get()),
+        middle: point(piece.middle),
+        room_mm: mm(piece.room),
+    }
+}
+
+fn lesson(lesson: &Lesson) -> LessonReport<'_> {
+    LessonReport { text: &lesson.text, moment: lesson.moment.word(), action: &lesson.action }
+}

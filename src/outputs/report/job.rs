@@ -1,0 +1,359 @@
+//! The shape of a report: one type a part of the job.
+
+use super::{FoundReport, Number, PlaceReport};
+use crate::shop::{Moment, OperationKind};
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::Serialize;
+
+/// A build of a recipe: every resolved number, what went in, what was found. Lengths are millimetres from
+/// the left top corner of the sheet, x to the right, y down.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(title = "Kerfbook report", deny_unknown_fields)]
+pub struct Report<'a> {
+    /// Version of this shape; it rises when a field is removed or changes its meaning.
+    pub report_version: u32,
+    /// Version of Kerfbook that wrote it.
+    pub kerfbook_version: &'static str,
+    /// The recipe's title.
+    pub title: &'a str,
+    /// What it is, for people.
+    pub about: &'a str,
+    /// The recipe's file, as it was named.
+    pub recipe: &'a str,
+    /// The raw piece on the bed, which is the page of every file.
+    pub sheet: SizeReport,
+    /// The finished outline.
+    pub board: Option<RegionReport>,
+    /// The machine.
+    pub machine: MachineReport<'a>,
+    /// The stock.
+    pub stock: StockReport<'a>,
+    /// The inputs and the values they were given.
+    pub inputs: Vec<InputReport<'a>>,
+    /// Every file that was read.
+    pub files: Vec<FileReport<'a>>,
+    /// The figures, in the recipe's order.
+    pub figures: Vec<FigureReport<'a>>,
+    /// The visits to the machine, in order.
+    pub runs: Vec<RunReport<'a>>,
+    /// The puzzle, where there is one.
+    pub puzzle: Option<PuzzleReport<'a>>,
+    /// Time of all runs.
+    pub time_s: Number,
+    /// Lessons that fit this job.
+    pub lessons: Vec<LessonReport<'a>>,
+    /// The shop's own additions to the checklists.
+    pub reminders: Vec<ReminderReport<'a>>,
+    /// Everything that was found, in the order of the text it points at.
+    pub diagnostics: Vec<FoundReport<'a>>,
+}
+
+/// A width and a height.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Size", deny_unknown_fields)]
+pub struct SizeReport {
+    /// Width.
+    pub width_mm: Number,
+    /// Height.
+    pub height_mm: Number,
+}
+
+/// A box on the sheet.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Box", deny_unknown_fields)]
+pub struct BoxReport {
+    /// Left edge.
+    pub left_mm: Number,
+    /// Top edge.
+    pub top_mm: Number,
+    /// Right edge.
+    pub right_mm: Number,
+    /// Bottom edge.
+    pub bottom_mm: Number,
+    /// Width.
+    pub width_mm: Number,
+    /// Height.
+    pub height_mm: Number,
+    /// Its middle.
+    pub centre: PointReport,
+}
+
+/// A point on the sheet.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Point", deny_unknown_fields)]
+pub struct PointReport {
+    /// From the left edge of the sheet.
+    pub x_mm: Number,
+    /// From the top edge of the sheet.
+    pub y_mm: Number,
+}
+
+/// An area.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Region", deny_unknown_fields)]
+pub struct RegionReport {
+    /// The box around it; null when it is empty.
+    pub bounds: Option<BoxReport>,
+    /// Its area.
+    pub area_mm2: Number,
+}
+
+/// A machine.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Machine", deny_unknown_fields)]
+pub struct MachineReport<'a> {
+    /// Its name in recipes.
+    pub name: &'a str,
+    /// What it is, for people.
+    pub about: &'a str,
+    /// How the beam is made.
+    pub kind: &'static str,
+    /// Wavelength of the beam.
+    pub wavelength_nm: Number,
+    /// Optical power at 100 %.
+    pub power_w: Number,
+    /// Usable size of the bed.
+    pub bed: SizeReport,
+    /// Diameter of the focused spot.
+    pub spot_mm: Number,
+    /// How far the focus may be off in all before cuts fail.
+    pub focus_depth_mm: Option<Number>,
+    /// Fastest speed while burning.
+    pub top_speed_mm_s: Number,
+    /// Speed of moves with the beam off.
+    pub travel_speed_mm_s: Number,
+    /// Acceleration of the head.
+    pub acceleration_mm_s2: Number,
+    /// The point of a job that the operator puts the head over before the start.
+    pub start: &'static str,
+    /// How the focus is set, for people.
+    pub focus_gauge: Option<&'a str>,
+    /// Whether it has air assist.
+    pub air_assist: bool,
+    /// Whether the beam is enclosed.
+    pub enclosed: bool,
+}
+
+/// A sheet material.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Stock", deny_unknown_fields)]
+pub struct StockReport<'a> {
+    /// Its name in recipes.
+    pub name: &'a str,
+    /// What it is, for people.
+    pub about: &'a str,
+    /// The material.
+    pub material: &'a str,
+    /// Thickness as measured.
+    pub thickness_mm: Number,
+    /// A sheet as bought.
+    pub sheet: Option<SizeReport>,
+    /// Price of one sheet with its currency, as written.
+    pub price: Option<&'a str>,
+    /// Full width of a cut as measured.
+    pub kerf_mm: Option<Number>,
+}
+
+/// An input and its value.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Input", deny_unknown_fields)]
+pub struct InputReport<'a> {
+    /// Its name.
+    pub name: &'a str,
+    /// Its value, as written.
+    pub value: &'a str,
+    /// What it is for.
+    pub about: &'a str,
+    /// Whether the value is the recipe's default.
+    pub is_default: bool,
+}
+
+/// A file that was read.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "File", deny_unknown_fields)]
+pub struct FileReport<'a> {
+    /// Its path relative to the recipe's folder.
+    pub path: &'a str,
+    /// SHA-256 of its bytes, in lower-case hexadecimal.
+    #[schemars(pattern(r"^[0-9a-f]{64}$"))]
+    pub sha256: &'a str,
+}
+
+/// A figure.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Figure", deny_unknown_fields)]
+pub struct FigureReport<'a> {
+    /// Its name.
+    pub name: &'a str,
+    /// The recipe word it was made with.
+    pub kind: &'static str,
+    /// The box it takes on the sheet; null when it is empty.
+    pub bounds: Option<BoxReport>,
+    /// Its inked area.
+    pub area_mm2: Number,
+    /// How many closed outlines and lines it has.
+    pub outlines: usize,
+}
+
+/// One visit to the machine, one file.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Run", deny_unknown_fields)]
+pub struct RunReport<'a> {
+    /// Number, from 1.
+    pub number: usize,
+    /// Its name.
+    pub name: &'a str,
+    /// Its file.
+    pub file: String,
+    /// The box around everything it burns; null when it burns nothing.
+    pub burned: Option<BoxReport>,
+    /// Time for it, moves with the beam off included.
+    pub time_s: Number,
+    /// What is done in it, in order.
+    pub operations: Vec<OperationReport<'a>>,
+    /// Where it is written.
+    pub place: PlaceReport<'a>,
+}
+
+/// One operation.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Operation", deny_unknown_fields)]
+pub struct OperationReport<'a> {
+    /// Number in its run, from 1.
+    pub number: usize,
+    /// What it does to the stock.
+    #[schemars(schema_with = "kinds")]
+    pub kind: &'static str,
+    /// Its name.
+    pub name: &'a str,
+    /// Its own file.
+    pub file: String,
+    /// The figures it burns.
+    pub figures: &'a [String],
+    /// How it burns; null for guides, which are not burned.
+    pub setting: Option<SettingReport<'a>>,
+    /// Its colour in the files.
+    #[schemars(pattern(r"^#[0-9a-fA-F]{6}$"))]
+    pub colour: &'a str,
+    /// Length of the lines burned in one pass; for areas, of the rows.
+    pub length_mm: Number,
+    /// Area burned; zero for lines.
+    pub area_mm2: Number,
+    /// Length of the moves with the beam off between its lines, one pass.
+    pub travel_mm: Number,
+    /// How many separate lines it burns; zero for areas.
+    pub strokes: usize,
+    /// Time for it, all passes.
+    pub time_s: Number,
+    /// The box around its paths, half the kerf left out; null when there are none.
+    pub bounds: Option<BoxReport>,
+    /// Where it is written.
+    pub place: PlaceReport<'a>,
+}
+
+/// The numbers an operation is burned with.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Setting", deny_unknown_fields)]
+pub struct SettingReport<'a> {
+    /// The shop's setting it came from.
+    pub name: &'a str,
+    /// Speed of the head while it burns.
+    pub speed_mm_s: Number,
+    /// Power, in hundredths of the machine's.
+    pub power_percent: Number,
+    /// How many times everything is burned.
+    pub passes: u32,
+    /// Distance between the rows of an area.
+    pub interval_mm: Option<Number>,
+    /// Height of the focus above the stock's upper face; negative is inside the stock.
+    pub focus_mm: Option<Number>,
+    /// Whether air assist is on; null when the setting does not say.
+    pub air: Option<bool>,
+    /// The shade that was asked for, when the power came from a shade card.
+    pub shade_percent: Option<Number>,
+    /// When it was measured, as written.
+    pub measured: Option<&'a str>,
+    /// How it was measured, for people.
+    pub how: Option<&'a str>,
+    /// The words that the recipe overrides in place.
+    pub overridden: &'a [&'static str],
+}
+
+/// A puzzle and the proofs that its pieces are whole.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Puzzle", deny_unknown_fields)]
+pub struct PuzzleReport<'a> {
+    /// The figure's name.
+    pub name: &'a str,
+    /// The text the seams were drawn from.
+    pub seed: &'a str,
+    /// Rows of the lattice.
+    pub rows: usize,
+    /// Columns of the lattice.
+    pub columns: usize,
+    /// How many seams there are, each counted once.
+    pub seams: usize,
+    /// Length of all seams.
+    pub seam_length_mm: Number,
+    /// Narrowest neck of a knob as drawn.
+    pub narrowest_neck_mm: Number,
+    /// Least distance by which a knob is wider than the gap it sits in, as drawn.
+    pub least_undercut_mm: Number,
+    /// Area of all pieces; the same as the area of what was cut up, when nothing is lost or doubled.
+    pub pieces_area_mm2: Number,
+    /// Area of the smallest piece.
+    pub smallest_piece_mm2: Number,
+    /// Area of the largest piece.
+    pub largest_piece_mm2: Number,
+    /// The pieces, row by row.
+    pub pieces: Vec<PieceReport>,
+}
+
+/// One piece of a puzzle.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Piece", deny_unknown_fields)]
+pub struct PieceReport {
+    /// Number, from 1, row by row.
+    pub number: usize,
+    /// The box around it.
+    pub bounds: Option<BoxReport>,
+    /// Its area.
+    pub area_mm2: Number,
+    /// A point well inside it.
+    pub middle: PointReport,
+    /// Radius of a circle about that point that stays inside.
+    pub room_mm: Number,
+}
+
+/// What went wrong once.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Lesson", deny_unknown_fields)]
+pub struct LessonReport<'a> {
+    /// What happened.
+    pub text: &'a str,
+    /// When to act on it.
+    #[schemars(schema_with = "moments")]
+    pub moment: &'static str,
+    /// What to do.
+    pub action: &'a str,
+}
+
+/// A line that the shop adds to a checklist.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Reminder", deny_unknown_fields)]
+pub struct ReminderReport<'a> {
+    /// The checklist it belongs to.
+    #[schemars(schema_with = "moments")]
+    pub moment: &'static str,
+    /// What to do.
+    pub text: &'a str,
+}
+
+fn kinds(_: &mut SchemaGenerator) -> Schema {
+    json_schema!({ "type": "string", "enum": OperationKind::ALL.map(OperationKind::word) })
+}
+
+fn moments(_: &mut SchemaGenerator) -> Schema {
+    let all = [Moment::Before, Moment::During, Moment::Pausing, Moment::After];
+    json_schema!({ "type": "string", "enum": all.map(Moment::word) })
+}

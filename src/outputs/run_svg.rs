@@ -1,0 +1,31 @@
+//! `NN-<run>.svg`: everything that one visit to the machine burns, and nothing else.
+
+use super::page::page;
+use crate::plan::{Plan, Run};
+use crate::shop::OperationKind;
+
+/// Writes the file of a run.
+///
+/// Guides are left out: they are drawn for people, and a reader that burns everything it finds would burn
+/// them too. They have files of their own among the layers.
+pub fn run_svg(plan: &Plan, run: &Run) -> Vec<u8> {
+    let title = format!("{}: {}", plan.title, run.name);
+    let burned = run.operations.iter().filter(|o| o.kind != OperationKind::Guide);
+    page(plan, &title, &about(plan, run), burned)
+}
+
+/// What a person needs to know who finds the file alone.
+fn about(plan: &Plan, run: &Run) -> String {
+    format!(
+        "Run {} of {}. The page is the whole sheet, {} wide and {} high, of {}, {} thick; set up for {}. \
+         Lines are the middle of the beam. Speed, power and passes stand on each group. \
+         Before burning, read the job sheet and the manual of the machine.",
+        run.number,
+        plan.runs.len(),
+        plan.sheet.width,
+        plan.sheet.height,
+        plan.stock.material,
+        plan.stock.thickness,
+        plan.machine.name,
+    )
+}
