@@ -8,6 +8,7 @@ pub mod geometry;
 pub mod intake;
 pub mod puzzle;
 pub mod shop;
+pub mod safety;
 pub mod plan;
 pub mod outputs;
 pub mod driver;

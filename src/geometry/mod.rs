@@ -13,6 +13,7 @@ mod grid;
 mod flatten;
 mod boolean;
 mod beside;
+mod circle;
 mod offset;
 mod widen;
 mod parts;

@@ -14,6 +14,8 @@ mod run_svg;
 mod layers;
 pub mod report;
 mod preview;
+mod pdf;
+pub mod job_sheet;
 
 pub use layers::layer_svg;
 pub use names::{layer_file, run_file};

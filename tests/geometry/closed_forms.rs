@@ -3,7 +3,7 @@
 
 use kerfbook::geometry::{Caps, Corners, FLATTEN_TOLERANCE, FillRule, Line, Region};
 use kerfbook::units::Mm;
-use kurbo::{BezPath, Circle, Rect, Shape};
+use kurbo::{BezPath, Circle, PathSeg, Rect, Shape};
 use std::f64::consts::PI;
 
 fn disc(x: f64, y: f64, r: f64) -> Region {
@@ -77,4 +77,18 @@ fn ring_and_slot() {
     let line = Line { path, width: Some(Mm::new(10.0)) };
     let slot = Region::from_strokes(&[line], Corners::Round, Caps::Round).expect("a clean line");
     near(&slot, 300.0 + 25.0 * PI);
+}
+
+#[test]
+fn circles_stay_circles_through_an_offset() {
+    let plate = rect(-30.0, -30.0, 60.0, 60.0).subtract(&disc(5.0, 5.0, 10.0));
+    for by in [3.0, 0.05, -0.1, -3.0] {
+        let moved = plate.offset(Mm::new(by), Corners::Mitre { limit: 4.0 });
+        let outer = 60.0 + 2.0 * by;
+        let expected = outer * outer - PI * (10.0 - by) * (10.0 - by);
+        assert!((moved.area().get() - expected).abs() < 0.1, "{} {expected}", moved.area());
+        let hole = &moved.contours()[1];
+        assert_eq!(hole.segments().filter(|s| matches!(s, PathSeg::Cubic(_))).count(), hole.segments().count());
+        assert!((hole.bounding_box().width() - 2.0 * (10.0 - by)).abs() < 1e-9);
+    }
 }
