@@ -6,6 +6,7 @@ pub mod diagnostics;
 pub mod syntax;
 pub mod schema;
 pub mod shop;
+pub mod safety;
 pub mod geometry;
 pub mod recipe;
 pub mod intake;

@@ -3,6 +3,7 @@
 mod driver;
 mod geometry;
 mod intake;
+mod job_sheet;
 mod lettering;
 mod outputs;
 mod puzzle;

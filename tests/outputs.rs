@@ -1,5 +1,6 @@
 //! Tests of `outputs` from outside.
 
+mod preview;
 mod report;
 mod sample;
 mod svg;

@@ -13,9 +13,13 @@ mod page;
 mod run_svg;
 mod layers;
 pub mod report;
+mod preview;
+mod pdf;
+pub mod job_sheet;
 
 pub use layers::layer_svg;
 pub use names::{layer_file, run_file};
+pub use preview::{PreviewError, preview};
 pub use report::report_json;
 pub use run_svg::run_svg;
 
@@ -51,7 +55,7 @@ impl fmt::Display for OutputError {
 
 impl std::error::Error for OutputError {}
 
-/// Makes every file of a build, in a fixed order: runs, layers, report.
+/// Makes every file of a build, in a fixed order: runs, layers, preview, report.
 pub fn write_all(
     plan: &Plan,
     diagnostics: &[Diagnostic],
@@ -64,13 +68,14 @@ pub fn write_all(
 enum Job<'a> {
     Run(&'a Run),
     Layer(&'a Run, &'a Operation),
+    Preview,
     Report,
 }
 
 fn jobs(plan: &Plan) -> Vec<Job<'_>> {
     let runs = plan.runs.iter().map(Job::Run);
     let layers = plan.runs.iter().flat_map(|r| r.operations.iter().map(move |o| Job::Layer(r, o)));
-    runs.chain(layers).chain([Job::Report]).collect()
+    runs.chain(layers).chain([Job::Preview, Job::Report]).collect()
 }
 
 impl Job<'_> {
@@ -78,6 +83,7 @@ impl Job<'_> {
         match *self {
             Self::Run(run) => Ok(OutputFile { path: run_file(plan, run), bytes: run_svg(plan, run) }),
             Self::Layer(run, operation) => Ok(layer_svg(plan, run, operation)),
+            Self::Preview => named("preview.png", preview(plan)),
             Self::Report => named("report.json", report_json(plan, diagnostics, sources)),
         }
     }

@@ -1,0 +1,234 @@
+//! Drawings to scale: the sheet's millimetres on the paper's, dimension lines, marks.
+
+use super::style::{INK, LABEL, SMALL};
+use super::text::fit_line;
+use crate::geometry::Region;
+use crate::outputs::pdf::{Align, Fragment, Ink, Pen};
+use crate::plan::Burn;
+use crate::units::number::fixed;
+use kurbo::{Affine, BezPath, Circle, PathEl, Point, Rect, Shape, Vec2};
+
+/// Points nearer to each other than this on paper, in mm, are one: finer than a printer's dot.
+const FINEST: f64 = 0.05;
+
+/// More points than one drawing may hold; what goes beyond is shown by its box.
+const MOST_POINTS: usize = 40_000;
+
+/// Where a drawing's own millimetres fall on the paper.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct View {
+    scale: f64,
+    shift: Vec2,
+}
+
+impl View {
+    /// As large as fits into `frame`, in its middle; never larger than life.
+    pub(super) fn fit(what: Rect, frame: Rect) -> Self {
+        let (width, height) = (what.width().max(1e-6), what.height().max(1e-6));
+        let scale = (frame.width() / width).min(frame.height() / height).min(1.0);
+        Self { scale, shift: frame.center().to_vec2() - what.center().to_vec2() * scale }
+    }
+
+    /// The same scale, with `what`'s left top corner at a point.
+    pub(super) fn moved_to(self, corner: Point, what: Rect) -> Self {
+        Self { shift: corner.to_vec2() - what.origin().to_vec2() * self.scale, ..self }
+    }
+
+    /// `1 : 2.5`.
+    pub(super) fn ratio(self) -> String {
+        format!("1 : {}", fixed(1.0 / self.scale, 1))
+    }
+
+    /// A point on paper.
+    pub(super) fn point(self, point: Point) -> Point {
+        self.affine() * point
+    }
+
+    /// A length on paper, in mm.
+    pub(super) fn length(self, length: f64) -> f64 {
+        length * self.scale
+    }
+
+    /// A box on paper.
+    pub(super) fn rect(self, rect: Rect) -> Rect {
+        Rect::from_points(self.point(rect.origin()), self.point(Point::new(rect.x1, rect.y1)))
+    }
+
+    /// A path on paper, without what no printer can show.
+    pub(super) fn path(self, path: &BezPath) -> BezPath {
+        let mut thin = BezPath::new();
+        let mut last: Option<Point> = None;
+        let mut skipped: Option<Point> = None;
+        kurbo::flatten(self.affine() * path.clone(), FINEST / 2.0, |element| match element {
+            PathEl::MoveTo(p) => {
+                thin.extend(skipped.take().map(PathEl::LineTo));
+                thin.move_to(p);
+                last = Some(p);
+            }
+            PathEl::LineTo(p) if last.is_some_and(|l| l.distance(p) < FINEST) => skipped = Some(p),
+            PathEl::LineTo(p) => {
+                thin.line_to(p);
+                (last, skipped) = (Some(p), None);
+            }
+            PathEl::ClosePath => {
+                skipped = None;
+                thin.close_path();
+            }
+            PathEl::QuadTo(..) | PathEl::CurveTo(..) => {}
+        });
+        thin.extend(skipped.map(PathEl::LineTo));
+        thin
+    }
+
+    /// An area on paper; `None` when it holds too many points to be drawn.
+    pub(super) fn region(self, region: &Region) -> Option<BezPath> {
+        self.all(region.contours())
+    }
+
+    fn all(self, paths: &[BezPath]) -> Option<BezPath> {
+        let mut whole = BezPath::new();
+        for path in paths {
+            let thin = self.path(path);
+            // A contour smaller than a printer's dot is left out, unless it is the only one.
+            let seen = paths.len() == 1 || FINEST < thin.bounding_box().size().max_side();
+            if seen {
+                whole.extend(thin);
+            }
+            if MOST_POINTS < whole.elements().len() {
+                return None;
+            }
+        }
+        Some(whole)
+    }
+
+    fn affine(self) -> Affine {
+        Affine::translate(self.shift) * Affine::scale(self.scale)
+    }
+}
+
+/// Draws what an operation burns; what is too fine becomes its box, hatched.
+pub(super) fn burned(fragment: &mut Fragment, view: View, burn: &Burn, ink: Ink, width: f64) {
+    match burn {
+        Burn::Area(region) => match view.region(region) {
+            Some(path) => fragment.fill(&path, ink),
+            None => hatched(fragment, view, region.bounds(), ink),
+        },
+        Burn::Lines(lines) => match view.all(lines) {
+            Some(path) => fragment.stroke(&path, Pen::new(width, ink)),
+            None => {
+                let bounds = lines.iter().map(Shape::bounding_box).reduce(|a, b| a.union(b));
+                hatched(fragment, view, bounds, ink);
+            }
+        },
+    }
+}
+
+fn hatched(fragment: &mut Fragment, view: View, bounds: Option<Rect>, ink: Ink) {
+    let Some(rect) = bounds.map(|b| view.rect(b)) else { return };
+    fragment.stroke(&rect, Pen::new(0.2, ink));
+    let rows = (rect.height() / 0.8).clamp(1.0, 400.0) as usize;
+    for row in 1..rows {
+        let y = rect.y0 + rect.height() * row as f64 / rows as f64;
+        fragment.line((rect.x0, y), (rect.x1, y), Pen::new(0.2, ink));
+    }
+}
+
+/// A horizontal dimension line at height `y` over two edges, its length above it.
+pub(super) fn across(fragment: &mut Fragment, from: Point, to: Point, y: f64, label: &str) {
+    let pen = Pen::new(0.2, INK);
+    for end in [from, to] {
+        let beyond = if y < end.y { -1.2 } else { 1.2 };
+        let clear = if y < end.y { -0.8 } else { 0.8 };
+        fragment.line((end.x, end.y + clear), (end.x, y + beyond), Pen::new(0.15, INK));
+    }
+    fragment.line((from.x, y), (to.x, y), pen);
+    let outward = if from.x <= to.x { 1.0 } else { -1.0 };
+    arrow(fragment, Point::new(from.x, y), Vec2::new(-outward, 0.0));
+    arrow(fragment, Point::new(to.x, y), Vec2::new(outward, 0.0));
+    fragment.text(Point::new(f64::midpoint(from.x, to.x), y - 1.0), Align::Centre, label, SMALL);
+}
+
+/// A vertical dimension line at `x` beside two edges, its length (one text a line) beside it.
+pub(super) fn upright(fragment: &mut Fragment, from: Point, to: Point, x: f64, labels: &[&str], side: Align) {
+    let pen = Pen::new(0.2, INK);
+    for end in [from, to] {
+        let beyond = if x < end.x { -1.2 } else { 1.2 };
+        let clear = if x < end.x { -0.8 } else { 0.8 };
+        fragment.line((end.x + clear, end.y), (x + beyond, end.y), Pen::new(0.15, INK));
+    }
+    fragment.line((x, from.y), (x, to.y), pen);
+    let outward = if from.y <= to.y { 1.0 } else { -1.0 };
+    arrow(fragment, Point::new(x, from.y), Vec2::new(0.0, -outward));
+    arrow(fragment, Point::new(x, to.y), Vec2::new(0.0, outward));
+    let gap = if side == Align::Right { -1.4 } else { 1.4 };
+    let middle = f64::midpoint(from.y, to.y) - SMALL.leading() * (labels.len() as f64 - 1.0) / 2.0;
+    for (i, label) in labels.iter().enumerate() {
+        let baseline = middle + SMALL.capital() / 2.0 + SMALL.leading() * i as f64;
+        fit_line(fragment, Point::new(x + gap, baseline), side, label, SMALL, if gap < 0.0 { x + gap } else { 30.0 });
+    }
+}
+
+/// A slim arrow head with its tip at a point.
+fn arrow(fragment: &mut Fragment, tip: Point, direction: Vec2) {
+    let back = tip - direction * 1.9;
+    let aside = Vec2::new(-direction.y, direction.x) * 0.42;
+    let mut head = BezPath::new();
+    head.move_to(tip);
+    head.line_to(back + aside);
+    head.line_to(back - aside);
+    head.close_path();
+    fragment.fill(&head, INK);
+}
+
+/// The mark of a start point: a target whose opposite quarters are black.
+pub(super) fn target(fragment: &mut Fragment, at: Point, radius: f64) {
+    fragment.fill(&Circle::new(at, radius), Ink::WHITE);
+    for start in [0.0, std::f64::consts::PI] {
+        let sector = kurbo::CircleSegment::new(at, radius, 0.0, start, std::f64::consts::FRAC_PI_2);
+        fragment.fill(&sector, INK);
+    }
+    fragment.stroke(&Circle::new(at, radius), Pen::new(0.3, INK));
+    let arm = radius + 1.8;
+    fragment.line((at.x - arm, at.y), (at.x + arm, at.y), Pen::new(0.25, INK));
+    fragment.line((at.x, at.y - arm), (at.x, at.y + arm), Pen::new(0.25, INK));
+}
+
+/// Writes a label on a white ground, so that lines under it do not cross the letters.
+pub(super) fn tag(fragment: &mut Fragment, at: Point, align: Align, text: &str) {
+    let style = LABEL.ink(INK);
+    let width = style.width(text);
+    let left = match align {
+        Align::Left => at.x,
+        Align::Right => at.x - width,
+        Align::Centre => at.x - width / 2.0,
+    };
+    let ground = Rect::new(left - 0.6, at.y - style.capital() - 0.6, left + width + 0.6, at.y + 0.8);
+    fragment.fill(&ground, Ink::WHITE);
+    fragment.text(at, align, text, style);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn drawings_are_to_scale_and_never_larger_than_life() {
+        let view = View::fit(Rect::new(0.0, 0.0, 300.0, 100.0), Rect::new(10.0, 10.0, 110.0, 110.0));
+        assert_eq!(view.ratio(), "1 : 3");
+        assert_eq!(view.point(Point::new(0.0, 0.0)), Point::new(10.0, 10.0 + (100.0 - 100.0 / 3.0) / 2.0));
+        let small = View::fit(Rect::new(0.0, 0.0, 10.0, 10.0), Rect::new(0.0, 0.0, 100.0, 100.0));
+        assert_eq!(small.ratio(), "1 : 1");
+        let nothing = View::fit(Rect::ZERO, Rect::new(0.0, 0.0, 100.0, 100.0));
+        assert!(nothing.point(Point::ZERO).is_finite());
+    }
+
+    #[test]
+    fn thinning_keeps_ends_and_stays_near() {
+        let circle = Circle::new((50.0, 50.0), 40.0).to_path(1e-4);
+        let view = View::fit(Rect::new(0.0, 0.0, 100.0, 100.0), Rect::new(0.0, 0.0, 50.0, 50.0));
+        let thin = view.path(&circle);
+        let (thin_area, true_area) = (thin.area().abs(), std::f64::consts::PI * 400.0);
+        assert!((thin_area - true_area).abs() < true_area * 0.005, "{thin_area} {true_area}");
+        assert!(thin.elements().len() < 1000);
+    }
+}

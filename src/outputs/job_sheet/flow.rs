@@ -1,0 +1,138 @@
+//! The cursor: fragments go down the page, and on to the next where there is no room.
+
+use super::paper::{FIRST_TOP, FOOT, PageSize, SIDE, TOP};
+use super::style::{LABEL, SECTION, SOFT, hairline, rule};
+use super::table::Table;
+use super::text::{clipped, fit_line, text};
+use crate::outputs::pdf::{Align, Fragment, Page, Weight};
+use kurbo::Point;
+
+/// Pages being filled from the top.
+pub(super) struct Flow {
+    paper: PageSize,
+    pages: Vec<Page>,
+    y: f64,
+}
+
+impl Flow {
+    /// The first page, empty.
+    pub(super) fn new(paper: PageSize) -> Self {
+        let mut flow = Self { paper, pages: Vec::new(), y: TOP };
+        flow.turn();
+        flow.y = FIRST_TOP;
+        flow
+    }
+
+    /// Width of the content, in mm.
+    pub(super) fn width(&self) -> f64 {
+        self.paper.size().width - 2.0 * SIDE
+    }
+
+    /// Height of the content of a whole page, in mm.
+    pub(super) fn height(&self) -> f64 {
+        self.paper.size().height - TOP - FOOT
+    }
+
+    /// What is left of this page, in mm.
+    pub(super) fn room(&self) -> f64 {
+        self.paper.size().height - FOOT - self.y
+    }
+
+    /// Begins a page, unless this one is still empty.
+    pub(super) fn turn(&mut self) {
+        if self.pages.is_empty() || self.started() {
+            let size = self.paper.size();
+            self.pages.push(Page { content: Fragment::new(size.width, size.height), bookmark: None });
+            self.y = TOP;
+        }
+    }
+
+    /// Begins a page when less than `needed` mm are left.
+    pub(super) fn need(&mut self, needed: f64) {
+        if self.room() < needed {
+            self.turn();
+        }
+    }
+
+    /// Leaves `gap` mm free; not at the top of a page.
+    pub(super) fn gap(&mut self, gap: f64) {
+        if self.started() {
+            self.y += gap;
+        }
+    }
+
+    /// Whether anything stands on this page.
+    fn started(&self) -> bool {
+        self.y != TOP && self.y != FIRST_TOP
+    }
+
+    /// Places a piece as a whole.
+    pub(super) fn place(&mut self, piece: &Fragment) {
+        self.need(piece.size.height);
+        if let Some(page) = self.pages.last_mut() {
+            page.content.place((SIDE, self.y), piece);
+        }
+        self.y += piece.size.height;
+    }
+
+    /// Places a heading and keeps it with the first `with` mm of what follows.
+    pub(super) fn head(&mut self, heading: &Fragment, with: f64) {
+        self.need(heading.size.height + with);
+        self.place(heading);
+    }
+
+    /// Begins a section: a heading with a rule under it and an entry in the outline.
+    pub(super) fn section(&mut self, title: &str, aside: &str, with: f64) {
+        let width = self.width();
+        let aside_width = LABEL.width(aside);
+        let mut heading = text(title, SECTION, width - aside_width - 4.0);
+        let baseline = heading.size.height - 1.7;
+        heading.text(Point::new(width, baseline), Align::Right, aside, LABEL);
+        let below = heading.size.height + 0.8;
+        heading.line((0.0, below), (width, below), rule());
+        heading.size.height = below + 2.6;
+        self.gap(7.0);
+        self.head(&heading, with);
+        if let Some(page) = self.pages.last_mut() {
+            page.bookmark.get_or_insert_with(|| clipped(title, 80));
+        }
+    }
+
+    /// Places a table; its head is repeated on every page.
+    pub(super) fn table(&mut self, table: &Table) {
+        let first = table.rows.first().map_or(0.0, |row| row.size.height);
+        self.head(&table.head, first);
+        for row in &table.rows {
+            if self.room() < row.size.height {
+                self.turn();
+                self.place(&table.head);
+            }
+            self.place(row);
+        }
+    }
+
+    /// Writes title, recipe and page number on every page and hands them out.
+    pub(super) fn finish(mut self, title: &str, recipe: &str) -> Vec<Page> {
+        if 1 < self.pages.len() && !self.started() {
+            self.pages.pop();
+        }
+        let size = self.paper.size();
+        let total = self.pages.len();
+        let width = self.width();
+        for (i, page) in self.pages.iter_mut().enumerate() {
+            let content = &mut page.content;
+            if 0 < i {
+                let strong = LABEL.weight(Weight::Semibold).ink(SOFT);
+                fit_line(content, Point::new(SIDE, 12.0), Align::Left, title, strong, width - 22.0);
+                content.text(Point::new(size.width - SIDE, 12.0), Align::Right, "Job sheet", LABEL);
+            }
+            let foot = size.height - FOOT + 4.0;
+            content.line((SIDE, foot), (size.width - SIDE, foot), hairline());
+            let baseline = foot + 4.6;
+            fit_line(content, Point::new(SIDE, baseline), Align::Left, recipe, LABEL, width - 30.0);
+            let number = format!("page {} of {total}", i + 1);
+            content.text(Point::new(size.width - SIDE, baseline), Align::Right, &number, LABEL);
+        }
+        self.pages
+    }
+}

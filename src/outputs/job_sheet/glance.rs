@@ -1,0 +1,262 @@
+//! The first page: everything that is asked before the sheet is turned.
+
+use super::flow::Flow;
+use super::panel;
+use super::style::{ALERT, BODY, HEADING, LABEL, SMALL, STRONG, TITLE, hairline, rule};
+use super::table::{Table, column, facts, numbers, table};
+use super::text::{MOST_LINES, clipped, fitted, kept, led, paragraph, text};
+use super::wording::{both, count, duration, rounded_duration, short_hash, size, size_in_inches, total_time};
+use crate::outputs::pdf::{Align, Cell, Fragment, Picture, Weight, Word};
+use crate::outputs::run_file;
+use crate::plan::Plan;
+use crate::safety::{AUTHORITY, Circumstances, Judgement};
+use crate::units::Mm;
+use kurbo::{Rect, Size};
+
+/// The picture's frame, in mm.
+const PICTURE: Size = Size::new(72.0, 76.0);
+
+/// Writes the page.
+pub(super) fn write(flow: &mut Flow, plan: &Plan, of: &Circumstances, picture: Option<&Picture>) {
+    let width = flow.width();
+    flow.place(&authority(width));
+    flow.gap(6.0);
+    flow.place(&title(plan, width));
+    flow.gap(3.0);
+    flow.place(&key_values(plan, width));
+    flow.gap(4.0);
+    flow.place(&picture_and_facts(plan, picture, width));
+    material(flow, of);
+    runs(flow, plan);
+    origins(flow, plan);
+}
+
+fn authority(width: f64) -> Fragment {
+    let mut words = vec![Word::new("Where two disagree, the first of these holds:", SMALL.weight(Weight::Semibold))];
+    for (i, authority) in AUTHORITY.iter().enumerate() {
+        words.push(Word::new(format!("  {}\u{a0}", i + 1), SMALL.weight(Weight::Semibold)));
+        let end = if i + 1 == AUTHORITY.len() { "." } else { ";" };
+        words.push(Word::new(format!("{authority}{end}"), SMALL));
+    }
+    panel::quiet(&paragraph(&words, panel::inner(width), Align::Left, MOST_LINES))
+}
+
+fn title(plan: &Plan, width: f64) -> Fragment {
+    let style = fitted(&clipped(&plan.title, 90), TITLE, width * 1.9);
+    let mut head = paragraph(&[Word::new(&plan.title, style)], width, Align::Left, 3);
+    if !plan.about.trim().is_empty() {
+        head.stack(0.5, &paragraph(&[Word::new(&plan.about, BODY.size(11.0))], width, Align::Left, 5));
+    }
+    head
+}
+
+/// The four answers that are asked for first.
+fn key_values(plan: &Plan, width: f64) -> Fragment {
+    let finished = plan.board.as_ref().and_then(crate::geometry::Region::bounds);
+    let last = match (&plan.puzzle, finished) {
+        (Some(puzzle), _) => ("puzzle", count(puzzle.pieces.len(), "piece", "pieces")),
+        (None, Some(b)) => ("finished size", size(Mm::new(b.width()), Mm::new(b.height()))),
+        (None, None) => ("sheet", size(plan.sheet.width, plan.sheet.height)),
+    };
+    let values = [
+        ("burning, estimated", rounded_duration(total_time(plan))),
+        ("visits to the machine", count(plan.runs.len(), "run", "runs")),
+        ("stock", format!("{}, {}", clipped(&plan.stock.name, 40), kept(&plan.stock.thickness.to_string()))),
+        last,
+    ];
+    let mut ruled = Fragment::new(width, 0.0);
+    ruled.line((0.0, 0.0), (width, 0.0), rule());
+    ruled.stack(0.0, &panel::band(&values, 16.0, width));
+    ruled
+}
+
+fn picture_and_facts(plan: &Plan, picture: Option<&Picture>, width: f64) -> Fragment {
+    let Some(picture) = picture else { return facts(&key_facts(plan), 40.0, width) };
+    let frame = Rect::from_origin_size((0.0, 0.0), PICTURE);
+    let (w, h) = (f64::from(picture.width), f64::from(picture.height));
+    let scale = (frame.width() / w).min(frame.height() / h);
+    let image = Rect::from_origin_size((0.0, 1.0), (w * scale, h * scale));
+    let gap = 7.0;
+    let left = image.width() + gap;
+    let list = facts(&key_facts(plan), 27.0, width - left);
+    let mut both = Fragment::new(width, (image.height() + 2.0).max(list.size.height));
+    both.picture(image, 0);
+    both.stroke(&image, hairline());
+    both.place((left, 0.0), &list);
+    both
+}
+
+fn key_facts(plan: &Plan) -> Vec<(&'static str, Cell)> {
+    let (sheet, machine, stock) = (&plan.sheet, &plan.machine, &plan.stock);
+    let strong = |text: String| vec![Word::new(text, STRONG)];
+    let plain = |text: String| if text.is_empty() { Vec::new() } else { vec![Word::new(text, BODY)] };
+    let two = |first: String, second: String| vec![Word::new(first, STRONG), Word::new(format!(" {second}"), BODY)];
+    let finished = plan.board.as_ref().and_then(crate::geometry::Region::bounds).map_or_else(Vec::new, |b| {
+        let (w, h) = (Mm::new(b.width()), Mm::new(b.height()));
+        two(size(w, h), format!("({})", size_in_inches(w, h)))
+    });
+    let light = format!(
+        "{} laser, {}, {}, {}",
+        machine.kind.word(),
+        crate::safety::wavelength_text(machine.wavelength),
+        kept(&machine.power.to_string()),
+        if machine.enclosed { "enclosed" } else { "open beam" },
+    );
+    vec![
+        ("Stock", two(clipped(&stock.name, 60), clipped(&stock.material, 120))),
+        ("", plain(clipped(&stock.about, 160))),
+        ("Thickness", two(kept(&stock.thickness.to_string()), "as measured for the shop file".to_owned())),
+        ("Width of cut", stock.kerf.map_or_else(Vec::new, |kerf| strong(kept(&kerf.to_string())))),
+        ("Sheet", two(size(sheet.width, sheet.height), format!("({})", size_in_inches(sheet.width, sheet.height)))),
+        ("Finished", finished),
+        ("Machine", two(clipped(&machine.name, 60), clipped(&machine.about, 160))),
+        ("Beam", plain(light)),
+        ("Start point", plain(super::set_up::start_words(machine.start).to_owned())),
+        ("Price", stock.price.as_ref().map_or_else(Vec::new, |p| plain(format!("{} a sheet", clipped(p, 40))))),
+    ]
+}
+
+/// The verdict on the material, where it has conditions.
+fn material(flow: &mut Flow, of: &Circumstances) {
+    let width = panel::inner(flow.width());
+    let words = match &of.material {
+        Judgement::Known { .. } => return,
+        Judgement::Caution { material, conditions, source } => {
+            let mut words = led(&format!("Material: {material}."), &format!("{}.", conditions.join(". ")), BODY);
+            words.push(Word::new(format!(" {source}"), LABEL));
+            words
+        }
+        Judgement::Refused { material, why, source } => {
+            let mut words = led(&format!("Do not burn: {material}."), &format!("It {why}."), BODY.ink(ALERT));
+            words.push(Word::new(format!(" {source}"), LABEL));
+            words
+        }
+        Judgement::Unknown => led(
+            "Do not burn: unknown material.",
+            "Nobody has told what it is; ask the supplier for its composition and safety data sheet.",
+            BODY.ink(ALERT),
+        ),
+    };
+    flow.gap(4.0);
+    flow.place(&panel::alert(&paragraph(&words, width, Align::Left, MOST_LINES)));
+}
+
+fn runs(flow: &mut Flow, plan: &Plan) {
+    let width = flow.width();
+    heading(flow, "Runs, in this order", 22.0);
+    if plan.runs.is_empty() {
+        flow.place(&text("Nothing is burned: the recipe has no run.", BODY, width));
+        return;
+    }
+    let columns = [
+        column("", 9.0),
+        column("run", 0.0),
+        column("file", 62.0),
+        numbers("operations", 22.0),
+        numbers("time", 26.0),
+        numbers("so far", 26.0),
+    ];
+    let mut so_far = crate::units::Seconds::ZERO;
+    let rows: Vec<Vec<Cell>> = plan
+        .runs
+        .iter()
+        .map(|run| {
+            so_far += run.time;
+            vec![
+                vec![Word::new(run.number.to_string(), STRONG)],
+                vec![Word::new(clipped(&run.name, 80), STRONG)],
+                vec![Word::new(clipped(&run_file(plan, run), 60), BODY)],
+                vec![Word::new(run.operations.len().to_string(), BODY)],
+                vec![Word::new(duration(run.time), BODY)],
+                vec![Word::new(duration(so_far), BODY)],
+            ]
+        })
+        .collect();
+    flow.table(&table(&columns, &rows, width));
+    flow.gap(1.5);
+    flow.place(&text(TIME_NOTE, SMALL, width));
+}
+
+/// What the times are, and what they are not.
+const TIME_NOTE: &str = "Times are computed: length of the burned lines and rows at the set speed, times the passes, \
+     moves with the beam off, and the acceleration that the shop file gives. Not in them: how this machine really \
+     speeds up and slows down in curves and corners, what it and its program do before, between and after, \
+     focusing, loading, airing. Somebody stays until it has ended, whatever the estimate says.";
+
+/// Where the job comes from: inputs and files, side by side where both are short.
+fn origins(flow: &mut Flow, plan: &Plan) {
+    let width = flow.width();
+    let gap = 7.0;
+    let half = (width - gap) / 2.0;
+    let mut beside = Fragment::new(width, 0.0);
+    for (i, list) in [inputs(plan, half), files(plan, half)].iter().flatten().enumerate() {
+        let whole = stacked(list, half);
+        beside.place(((half + gap) * i as f64, 0.0), &whole);
+        beside.size.height = beside.size.height.max(whole.size.height);
+    }
+    flow.gap(4.5);
+    if beside.size.height <= flow.room() {
+        flow.place(&beside);
+        return;
+    }
+    for (title, list) in [inputs(plan, width), files(plan, width)].into_iter().flatten() {
+        heading(flow, title, 14.0);
+        flow.table(&list);
+    }
+}
+
+fn stacked((title, list): &(&str, Table), width: f64) -> Fragment {
+    let mut whole = text(title, HEADING, width);
+    whole.stack(0.0, &list.head);
+    for row in &list.rows {
+        whole.stack(0.0, row);
+    }
+    whole
+}
+
+fn inputs(plan: &Plan, width: f64) -> Option<(&'static str, Table)> {
+    let rows: Vec<Vec<Cell>> = plan
+        .inputs
+        .iter()
+        .map(|input| {
+            let mut value = vec![Word::new(clipped(&input.value, 200), STRONG)];
+            if input.is_default {
+                value.push(Word::new(" the recipe’s default", LABEL));
+            }
+            let mut name = vec![Word::new(clipped(&input.name, 60), BODY)];
+            if !input.about.is_empty() {
+                name.push(Word::new(format!(" {}", clipped(&input.about, 120)), LABEL));
+            }
+            vec![name, value]
+        })
+        .collect();
+    let columns = [column("name", 0.0), column("value", width * 0.5)];
+    (!rows.is_empty()).then(|| ("Inputs", table(&columns, &rows, width)))
+}
+
+fn files(plan: &Plan, width: f64) -> Option<(&'static str, Table)> {
+    let rows: Vec<Vec<Cell>> = plan
+        .files
+        .iter()
+        .map(|file| {
+            let weight = if plan.recipe.ends_with(file.path.as_str()) { STRONG } else { BODY };
+            vec![
+                vec![Word::new(clipped(&file.path, 160), weight)],
+                vec![Word::new(short_hash(&file.hash), BODY)],
+            ]
+        })
+        .collect();
+    let columns = [column("file read", 0.0), numbers("SHA-256 begins", 30.0)];
+    (!rows.is_empty()).then(|| ("Files", table(&columns, &rows, width)))
+}
+
+fn heading(flow: &mut Flow, title: &str, with: f64) {
+    let width = flow.width();
+    flow.gap(4.5);
+    flow.head(&text(title, HEADING, width), with);
+}
+
+/// A length in both units, for those who only need one.
+pub(super) fn length_cell(length: Mm) -> Cell {
+    vec![Word::new(both(length), BODY)]
+}

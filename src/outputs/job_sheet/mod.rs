@@ -1,0 +1,82 @@
+//! `job-sheet.pdf`: the paper that a maker holds at the bench.
+//!
+//! In: a [`Plan`] and, where there is one, the preview as a PNG. Out: the bytes of a PDF.
+//!
+//! Invariant: every number of every setting stands on the sheet as text, written as its `Display`
+//! writes it; the same plan gives the same bytes.
+
+mod accepted;
+mod checklists;
+mod drawing;
+mod flow;
+mod glance;
+mod operation_row;
+mod panel;
+mod paper;
+mod puzzle_key;
+mod runs;
+mod set_up;
+mod sign_off;
+mod style;
+mod table;
+mod text;
+mod wording;
+
+pub use paper::PageSize;
+
+use crate::outputs::pdf::{self, Picture, Properties};
+use crate::plan::Plan;
+use crate::safety::Circumstances;
+use flow::Flow;
+use std::fmt;
+
+/// Longest side of the picture on the sheet, in pixels: 84 mm at 300 to the inch.
+const PICTURE_PIXELS: u32 = 1000;
+
+/// Why a job sheet cannot be written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SheetError(String);
+
+impl fmt::Display for SheetError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "the job sheet cannot be written: {}", self.0)
+    }
+}
+
+impl std::error::Error for SheetError {}
+
+/// Writes the job sheet on A4; `picture` is the preview as a PNG.
+///
+/// # Errors
+/// When the picture is no PNG, or is larger than 20 000 pixels on a side.
+pub fn job_sheet(plan: &Plan, picture: Option<&[u8]>) -> Result<Vec<u8>, SheetError> {
+    job_sheet_on(plan, picture, PageSize::A4)
+}
+
+/// The same on paper of another size.
+///
+/// # Errors
+/// As [`job_sheet`].
+pub fn job_sheet_on(plan: &Plan, picture: Option<&[u8]>, paper: PageSize) -> Result<Vec<u8>, SheetError> {
+    let refuse = |error: pdf::PdfError| SheetError(error.to_string());
+    let picture = picture.map(|png| Picture::from_png(png, PICTURE_PIXELS)).transpose().map_err(refuse)?;
+    let kinds = plan.runs.iter().flat_map(|run| &run.operations).map(|operation| operation.kind);
+    let circumstances = Circumstances::new(&plan.machine, &plan.stock, kinds, plan.runs.len());
+
+    let mut flow = Flow::new(paper);
+    glance::write(&mut flow, plan, &circumstances, picture.as_ref());
+    set_up::write(&mut flow, plan);
+    runs::write(&mut flow, plan, &circumstances);
+    puzzle_key::write(&mut flow, plan);
+    checklists::write(&mut flow, plan, &circumstances);
+    accepted::write(&mut flow, plan);
+    sign_off::write(&mut flow, plan);
+
+    let properties = Properties {
+        title: format!("{} – job sheet", plan.title),
+        subject: plan.about.clone(),
+        language: "en-GB",
+    };
+    let pages = flow.finish(&plan.title, &wording::recipe_line(plan));
+    pdf::write(&properties, &pages, picture.as_slice()).map_err(refuse)
+}

@@ -1,0 +1,218 @@
+//! One operation as a row: number and line pattern, thumbnail, what it burns, the numbers to set.
+
+use super::drawing::{View, burned};
+use super::style::{ALERT, BODY, GHOST, INK, LABEL, SMALL, SOFT, STRONG, VALUE, hairline};
+use super::text::{clipped, fit_line, fitted, kept, paragraph};
+use super::wording::{amount, duration, shop_speed};
+use crate::outputs::pdf::{Align, Fragment, Ink, Pen, Weight, Word};
+use crate::plan::{Burn, Operation, Plan, ResolvedSetting};
+use crate::shop::OperationKind;
+use crate::units::{Mm, Seconds};
+use kurbo::{BezPath, Point, Rect, Shape};
+
+/// Left edges of the columns, in mm; the last is the right edge of the times, from the right.
+const TILE: f64 = 0.0;
+const THUMB: f64 = 15.5;
+const WORDS: f64 = 39.5;
+const SPEED: f64 = 76.0;
+const POWER: f64 = 102.0;
+const PASSES: f64 = 119.0;
+const FINE: f64 = 130.5;
+const TIMES: f64 = 156.5;
+/// Free above and below what stands in a row, in mm.
+const PAD: f64 = 2.0;
+/// Size of the thumbnail, in mm.
+const THUMB_SIZE: (f64, f64) = (21.0, 19.0);
+
+/// The head of the table.
+pub(super) fn head(width: f64) -> Fragment {
+    let mut head = Fragment::new(width, 5.2);
+    for (x, title) in [
+        (TILE, "no."),
+        (THUMB, "where"),
+        (WORDS, "burns, setting"),
+        (SPEED, "speed"),
+        (POWER, "power"),
+        (PASSES, "passes"),
+        (FINE, "interval, focus, air"),
+    ] {
+        head.text(Point::new(x, 3.6), Align::Left, title, LABEL);
+    }
+    head.text(Point::new(width, 3.6), Align::Right, "time, so far", LABEL);
+    head.line((0.0, 5.2), (width, 5.2), hairline());
+    head
+}
+
+/// One row; `so_far` is the time of the run up to its end.
+pub(super) fn row(plan: &Plan, operation: &Operation, so_far: Seconds, width: f64) -> Fragment {
+    let mut row = Fragment::new(width, 0.0);
+    let ink = Ink::parse(&operation.colour).unwrap_or(INK);
+    tile(&mut row, operation, ink);
+    thumbnail(&mut row, plan, operation);
+    let words = words(operation);
+    row.place((WORDS, PAD), &words);
+    match &operation.setting {
+        Some(setting) => numbers(&mut row, plan, setting),
+        None => unset(&mut row, operation.kind),
+    }
+    times(&mut row, operation, so_far);
+    let notes = notes(operation, width - WORDS);
+    let upper = (PAD + words.size.height).max(PAD + 15.5);
+    row.place((WORDS, upper + 0.6), &notes);
+    row.size.height = (upper + 0.6 + notes.size.height).max(PAD + THUMB_SIZE.1) + PAD;
+    row.line((0.0, row.size.height), (width, row.size.height), hairline());
+    row
+}
+
+/// Number, colour, and a pattern that tells the operations apart on a black-and-white print.
+fn tile(row: &mut Fragment, operation: &Operation, ink: Ink) {
+    let square = Rect::new(TILE, PAD, TILE + 12.5, PAD + 9.5);
+    row.fill(&square, ink);
+    row.stroke(&square, Pen::new(0.25, INK));
+    let number = operation.number.to_string();
+    let style = fitted(&number, VALUE.size(17.0), 11.0).ink(ink.legible(INK));
+    let baseline = square.center().y + style.capital() / 2.0;
+    fit_line(row, Point::new(square.center().x, baseline), Align::Centre, &number, style, 11.0);
+    let sample = Rect::new(square.x0, square.y1 + 1.2, square.x1, square.y1 + 5.2);
+    pattern(row, sample, operation.kind, ink);
+    let below = Point::new(square.x0, sample.y1 + 3.4);
+    fit_line(row, below, Align::Left, &operation.colour, LABEL.size(7.5), square.width() + 1.0);
+}
+
+fn pattern(row: &mut Fragment, sample: Rect, kind: OperationKind, ink: Ink) {
+    let middle = sample.center().y;
+    match kind {
+        OperationKind::Engrave => {
+            for i in 0..5 {
+                let y = sample.y0 + sample.height() * f64::from(i) / 4.0;
+                row.line((sample.x0, y), (sample.x1, y), Pen::new(0.3, ink));
+            }
+        }
+        OperationKind::Score => row.line((sample.x0, middle), (sample.x1, middle), Pen::new(0.35, ink)),
+        OperationKind::Cut => row.line((sample.x0, middle), (sample.x1, middle), Pen::new(1.3, ink)),
+        OperationKind::Guide => {
+            row.line((sample.x0, middle), (sample.x1, middle), Pen::new(0.35, ink).dashed(&[0.4, 0.9]));
+        }
+    }
+}
+
+fn thumbnail(row: &mut Fragment, plan: &Plan, operation: &Operation) {
+    let sheet = Rect::new(0.0, 0.0, plan.sheet.width.get().max(0.0), plan.sheet.height.get().max(0.0));
+    let frame = Rect::from_origin_size((THUMB, PAD), THUMB_SIZE);
+    let view = View::fit(sheet, frame);
+    let view = view.moved_to(Point::new(frame.x0, frame.y0), sheet);
+    row.stroke(&view.rect(sheet), Pen::new(0.18, SOFT));
+    if let Some(board) = plan.board.as_ref().and_then(|board| view.region(board)) {
+        row.stroke(&board, Pen::new(0.18, GHOST));
+    }
+    burned(row, view, &operation.burn, INK, 0.22);
+    pointer(row, view, operation, view.rect(sheet));
+}
+
+/// A ring round what is so small that it would be overlooked.
+fn pointer(row: &mut Fragment, view: View, operation: &Operation, sheet: Rect) {
+    let bounds = match &operation.burn {
+        Burn::Area(region) => region.bounds(),
+        Burn::Lines(lines) => lines.iter().map(BezPath::bounding_box).reduce(|a, b| a.union(b)),
+    };
+    let Some(seen) = bounds.map(|b| view.rect(b)).filter(|b| b.size().max_side() < 2.2) else { return };
+    if sheet.contains(seen.center()) {
+        row.stroke(&kurbo::Circle::new(seen.center(), 2.4), Pen::new(0.2, ALERT));
+    }
+}
+
+fn words(operation: &Operation) -> Fragment {
+    let width = SPEED - WORDS - 2.0;
+    let mut words = paragraph(&[Word::new(title(operation.kind), STRONG.size(11.5))], width, Align::Left, 1);
+    let figures = clipped(&operation.figures.join(", "), 160);
+    words.stack(0.0, &paragraph(&[Word::new(figures, BODY)], width, Align::Left, 3));
+    if let Some(setting) = &operation.setting {
+        let name = [Word::new("setting", LABEL), Word::new(format!(" {}", clipped(&setting.name, 60)), SMALL)];
+        words.stack(0.2, &paragraph(&name, width, Align::Left, 2));
+    }
+    words
+}
+
+fn title(kind: OperationKind) -> &'static str {
+    match kind {
+        OperationKind::Engrave => "Engrave",
+        OperationKind::Score => "Score",
+        OperationKind::Cut => "Cut",
+        OperationKind::Guide => "Guide",
+    }
+}
+
+fn unset(row: &mut Fragment, kind: OperationKind) {
+    let (text, style) = match kind {
+        OperationKind::Guide => ("drawn for people, not burned", BODY.ink(SOFT)),
+        _ => ("no setting: do not burn", STRONG.ink(ALERT)),
+    };
+    row.text(Point::new(SPEED, PAD + 4.0), Align::Left, text, style);
+}
+
+fn numbers(row: &mut Fragment, plan: &Plan, setting: &ResolvedSetting) {
+    let line = |i: usize| PAD + 4.0 + 5.0 * i as f64;
+    let mark = |word: &str| if setting.overridden.contains(&word) { "\u{a0}†" } else { "" };
+    let mut value = |x: f64, right: f64, i: usize, text: &str, style| {
+        fit_line(row, Point::new(x, line(i)), Align::Left, text, style, right - x - 1.5);
+    };
+    let speed = setting.speed.to_string();
+    let shop = shop_speed(setting.speed, &plan.machine.speed_unit);
+    let first = format!("{}{}", shop.as_deref().unwrap_or(&speed), mark("speed"));
+    value(SPEED, POWER, 0, &first, VALUE);
+    if shop.is_some() {
+        value(SPEED, POWER, 1, &speed, BODY);
+    }
+    value(POWER, PASSES, 0, &format!("{}{}", setting.power, mark("power")), VALUE);
+    if let Some(shade) = setting.shade {
+        value(POWER, PASSES, 1, &format!("shade {shade}"), SMALL);
+    }
+    value(PASSES, FINE, 0, &format!("{}{}", setting.passes, mark("passes")), VALUE);
+    let fine = [
+        ("interval", setting.interval.map(|i| format!("{i}{}", mark("interval")))),
+        ("focus", setting.focus.map(|f| format!("{f}{}", mark("focus")))),
+        ("air", setting.air.map(|on| format!("{}{}", if on { "on" } else { "off" }, mark("air")))),
+    ];
+    for (i, (name, text)) in fine.into_iter().filter_map(|(name, text)| Some((name, text?))).enumerate() {
+        let shift = LABEL.width("interval ") + 0.3;
+        value(FINE, FINE + shift + 1.0, i, name, LABEL);
+        value(FINE + shift, TIMES + 1.0, i, &text, STRONG);
+    }
+}
+
+fn times(row: &mut Fragment, operation: &Operation, so_far: Seconds) {
+    let right = row.size.width;
+    let mut line = |i: usize, text: &str, style| {
+        fit_line(row, Point::new(right, PAD + 4.0 + 5.0 * i as f64), Align::Right, text, style, right - TIMES - 1.0);
+    };
+    line(0, &duration(operation.time), STRONG.size(11.0));
+    line(1, &duration(so_far), BODY);
+    line(2, &amount(operation), SMALL.ink(SOFT));
+}
+
+/// When and how the setting was measured, and what the recipe changed.
+fn notes(operation: &Operation, width: f64) -> Fragment {
+    let mut notes = Fragment::new(width, 0.0);
+    let Some(setting) = &operation.setting else { return notes };
+    let how = setting.how.as_deref().map(|how| clipped(how, 300)).unwrap_or_default();
+    let words = match &setting.measured {
+        Some(when) => vec![
+            Word::new(format!("measured {}", kept(&clipped(when, 40))), SMALL.ink(SOFT)),
+            Word::new(if how.is_empty() { String::new() } else { format!(": {how}") }, SMALL.ink(SOFT)),
+        ],
+        None if how.is_empty() => vec![Word::new("not measured: burn a test first", SMALL.weight(Weight::Semibold))],
+        None => vec![Word::new(how, SMALL.ink(SOFT))],
+    };
+    notes.stack(0.0, &paragraph(&words, width, Align::Left, 4));
+    if !setting.overridden.is_empty() {
+        let text = format!("† changed in the recipe: {}", setting.overridden.join(", "));
+        notes.stack(0.0, &paragraph(&[Word::new(text, SMALL.weight(Weight::Semibold))], width, Align::Left, 2));
+    }
+    notes
+}
+
+/// Length of the moves with the beam off, for the foot of a table.
+pub(super) fn travel(operations: &[Operation]) -> Mm {
+    let passes = |o: &Operation| o.setting.as_ref().map_or(1, |s| s.passes);
+    operations.iter().map(|o| o.travel * f64::from(passes(o))).sum()
+}

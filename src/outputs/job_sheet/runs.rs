@@ -1,0 +1,76 @@
+//! The runs: a table of operations each, and what to see to between two of them.
+
+use super::flow::Flow;
+use super::operation_row::{head, row, travel};
+use super::panel::{self, tick_box};
+use super::style::{BODY, HEADING, SMALL};
+use super::table::Table;
+use super::text::{MOST_LINES, clipped, kept, paragraph, text};
+use super::wording::{count, duration};
+use crate::outputs::pdf::{Align, Fragment, Word};
+use crate::outputs::run_file;
+use crate::plan::{Plan, Run};
+use crate::safety::{Circumstances, between_runs};
+use crate::units::Seconds;
+
+/// Writes a section for every run.
+pub(super) fn write(flow: &mut Flow, plan: &Plan, of: &Circumstances) {
+    for (i, run) in plan.runs.iter().enumerate() {
+        if i == 0 {
+            flow.turn();
+        }
+        section(flow, plan, run);
+        if let Some(next) = plan.runs.get(i + 1) {
+            flow.gap(5.0);
+            flow.place(&between(of, run, next, flow.width()));
+        }
+    }
+}
+
+fn section(flow: &mut Flow, plan: &Plan, run: &Run) {
+    let title = format!("Run {} · {}", run.number, clipped(&run.name, 60));
+    let aside = format!("file {} · {}", clipped(&run_file(plan, run), 60), count(run.operations.len(), "operation", "operations"));
+    flow.section(&title, &aside, 32.0);
+    let width = flow.width();
+    if run.operations.is_empty() {
+        flow.place(&text("This run burns nothing.", BODY, width));
+        return;
+    }
+    let mut so_far = Seconds::ZERO;
+    let rows: Vec<Fragment> = run
+        .operations
+        .iter()
+        .map(|operation| {
+            so_far += operation.time;
+            row(plan, operation, so_far, width)
+        })
+        .collect();
+    flow.table(&Table { head: head(width), rows });
+    flow.gap(1.5);
+    flow.place(&foot(run, width));
+}
+
+fn foot(run: &Run, width: f64) -> Fragment {
+    let moves = travel(&run.operations);
+    let words = [
+        Word::new("whole run ", SMALL),
+        Word::new(duration(run.time), HEADING),
+        Word::new(format!(", {} of moves with the beam off in it", kept(&format!("{:.0} mm", moves.get()))), SMALL),
+    ];
+    paragraph(&words, width, Align::Right, 2)
+}
+
+/// The panel between two runs.
+fn between(of: &Circumstances, done: &Run, next: &Run, width: f64) -> Fragment {
+    let inner = panel::inner(width);
+    let title = format!("Between run {} and run {}", done.number, next.number);
+    let mut body = text(&title, HEADING, inner);
+    for line in between_runs(of) {
+        let words = paragraph(&[Word::new(line.text, BODY)], inner - 6.5, Align::Left, MOST_LINES);
+        let mut item = Fragment::new(inner, words.size.height);
+        tick_box(&mut item, 0.0, BODY.leading() / 2.0);
+        item.place((6.5, 0.0), &words);
+        body.stack(0.9, &item);
+    }
+    panel::alert(&body)
+}

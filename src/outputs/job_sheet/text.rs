@@ -1,0 +1,249 @@
+//! Paragraphs: texts in several styles, broken into lines of a width.
+
+use crate::outputs::pdf::{Align, Fragment, Style, Weight, Word};
+use kurbo::{Point, Size};
+
+/// More lines than any honest paragraph has; what goes beyond ends in an ellipsis.
+pub(super) const MOST_LINES: usize = 40;
+
+/// More characters than [`MOST_LINES`] can hold; the rest is not even looked at.
+const MOST_CHARACTERS: usize = 6000;
+
+/// What may not be torn apart, and whether a space stands before it.
+#[derive(Clone, Debug)]
+struct Chunk {
+    parts: Vec<Word>,
+    width: f64,
+    space: bool,
+}
+
+/// Breaks words into lines of at most `width` mm, at most `most` of them.
+pub(super) fn paragraph(words: &[Word], width: f64, align: Align, most: usize) -> Fragment {
+    let mut fragment = Fragment::new(width, 0.0);
+    let mut lines = broken(words, width);
+    if most < lines.len() {
+        lines.truncate(most);
+        shorten(lines.last_mut(), width);
+    }
+    for line in &lines {
+        set(&mut fragment, line, width, align);
+    }
+    fragment
+}
+
+/// A paragraph from the left, as long as it takes.
+pub(super) fn text(text: &str, style: Style, width: f64) -> Fragment {
+    paragraph(&[Word::new(text, style)], width, Align::Left, MOST_LINES)
+}
+
+/// Smallest share of its size to which type is made smaller before the text is cut off.
+const SMALLEST: f64 = 0.6;
+
+/// Makes the type smaller until the text fits into `width` mm; not below [`SMALLEST`] of its size.
+pub(super) fn fitted(text: &str, style: Style, width: f64) -> Style {
+    let natural = style.width(text);
+    let share = if natural <= width { 1.0 } else { (width / natural).max(SMALLEST) };
+    style.size(style.size * share)
+}
+
+/// Writes one line that takes no more than `width` mm: smaller where it must, cut off where that is not enough.
+pub(super) fn fit_line(fragment: &mut Fragment, at: Point, align: Align, text: &str, style: Style, width: f64) {
+    let text = clipped(text, 200);
+    let style = fitted(&text, style, width);
+    let natural = style.width(&text);
+    if natural <= width + 1e-6 {
+        fragment.text(at, align, &text, style);
+        return;
+    }
+    let mut most = (text.chars().count() as f64 * width / natural) as usize;
+    while 1 < most && width < style.width(&clipped(&text, most)) {
+        most -= 1;
+    }
+    fragment.text(at, align, &clipped(&text, most.max(1)), style);
+}
+
+/// A text of at most `most` characters; what is cut off leaves an ellipsis.
+pub(super) fn clipped(text: &str, most: usize) -> String {
+    if text.chars().nth(most).is_none() {
+        return text.to_owned();
+    }
+    text.chars().take(most.saturating_sub(1)).chain(['…']).collect()
+}
+
+/// Keeps a quantity on one line: its space does not break.
+pub(super) fn kept(quantity: &str) -> String {
+    quantity.replace(' ', "\u{a0}")
+}
+
+fn broken(words: &[Word], width: f64) -> Vec<Vec<Chunk>> {
+    let mut lines: Vec<Vec<Chunk>> = Vec::new();
+    let mut used = f64::INFINITY;
+    for chunk in chunks(words).into_iter().flat_map(|chunk| torn(chunk, width)) {
+        let space = if chunk.space { space_width(&chunk) } else { 0.0 };
+        match lines.last_mut() {
+            Some(line) if used + space + chunk.width <= width + 1e-6 => {
+                used += space + chunk.width;
+                line.push(chunk);
+            }
+            _ => {
+                used = chunk.width;
+                lines.push(vec![Chunk { space: false, ..chunk }]);
+            }
+        }
+    }
+    lines
+}
+
+fn space_width(chunk: &Chunk) -> f64 {
+    chunk.parts.first().map_or(0.0, |part| part.style.width(" "))
+}
+
+fn chunks(words: &[Word]) -> Vec<Chunk> {
+    let mut chunks: Vec<Chunk> = Vec::new();
+    let mut space = true;
+    for word in words {
+        let mut text = clipped(&word.text, MOST_CHARACTERS);
+        text.retain(|c| c != '\r');
+        for (i, piece) in text.split([' ', '\n', '\t']).enumerate() {
+            space |= 0 < i;
+            if piece.is_empty() {
+                continue;
+            }
+            let part = Word::new(piece, word.style);
+            let width = word.style.width(piece);
+            match chunks.last_mut() {
+                Some(chunk) if !space => {
+                    chunk.parts.push(part);
+                    chunk.width += width;
+                }
+                _ => chunks.push(Chunk { parts: vec![part], width, space: true }),
+            }
+            space = false;
+        }
+    }
+    chunks
+}
+
+/// Tears a chunk that is wider than a line between its letters.
+fn torn(chunk: Chunk, width: f64) -> Vec<Chunk> {
+    if chunk.width <= width {
+        return vec![chunk];
+    }
+    let mut pieces: Vec<Chunk> = Vec::new();
+    let mut used = 0.0;
+    for part in &chunk.parts {
+        for letter in part.text.chars() {
+            let letter_width = part.style.width(letter.encode_utf8(&mut [0; 4]));
+            let joins = !pieces.is_empty() && used + letter_width <= width;
+            if !joins {
+                pieces.push(Chunk { parts: Vec::new(), width: 0.0, space: pieces.is_empty() && chunk.space });
+                used = 0.0;
+            }
+            used += letter_width;
+            let Some(piece) = pieces.last_mut() else { continue };
+            piece.width = used;
+            match piece.parts.last_mut() {
+                Some(last) if last.style == part.style => last.text.push(letter),
+                _ => piece.parts.push(Word::new(letter, part.style)),
+            }
+        }
+    }
+    pieces
+}
+
+fn shorten(line: Option<&mut Vec<Chunk>>, width: f64) {
+    let Some(line) = line else { return };
+    let style = line.last().and_then(|c| c.parts.last()).map_or(super::style::BODY, |part| part.style);
+    let dots = style.width("…");
+    let total = |line: &[Chunk]| line.iter().map(|c| c.width + space_width(c)).sum::<f64>();
+    while 1 < line.len() && width < total(line) + dots {
+        line.pop();
+    }
+    line.push(Chunk { parts: vec![Word::new("…", style)], width: dots, space: false });
+}
+
+/// Sets one line under what is there.
+fn set(fragment: &mut Fragment, line: &[Chunk], width: f64, align: Align) {
+    let runs = joined(line);
+    let tallest = |f: fn(Style) -> f64| runs.iter().map(|w| f(w.style)).fold(0.0, f64::max);
+    let leading = tallest(Style::leading);
+    let baseline = fragment.size.height + (leading + tallest(Style::capital)) / 2.0;
+    let total: f64 = runs.iter().map(|w| w.style.width(&w.text)).sum();
+    let mut x = match align {
+        Align::Left => 0.0,
+        Align::Right => width - total,
+        Align::Centre => (width - total) / 2.0,
+    };
+    for run in &runs {
+        x += fragment.text(Point::new(x, baseline), Align::Left, &run.text, run.style);
+    }
+    fragment.size = Size::new(fragment.size.width, fragment.size.height + leading);
+}
+
+/// The line as few runs, so that whoever searches the file finds whole phrases.
+fn joined(line: &[Chunk]) -> Vec<Word> {
+    let mut runs: Vec<Word> = Vec::new();
+    for chunk in line {
+        for (i, part) in chunk.parts.iter().enumerate() {
+            let space = if i == 0 && chunk.space { " " } else { "" };
+            match runs.last_mut() {
+                Some(last) if last.style == part.style => {
+                    last.text.push_str(space);
+                    last.text.push_str(&part.text);
+                }
+                Some(last) => {
+                    last.text.push_str(space);
+                    runs.push(part.clone());
+                }
+                None => runs.push(part.clone()),
+            }
+        }
+    }
+    runs
+}
+
+/// The same words in semibold where `strong` says so: a lead-in and what follows it.
+pub(super) fn led(lead: &str, rest: &str, style: Style) -> Vec<Word> {
+    vec![Word::new(lead, style.weight(Weight::Semibold)), Word::new(format!(" {rest}"), style)]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::style::BODY;
+    use super::*;
+
+    fn lines(text: &str, width: f64) -> Vec<String> {
+        let broken = broken(&[Word::new(text, BODY)], width);
+        broken.iter().map(|line| joined(line).iter().map(|w| w.text.clone()).collect()).collect()
+    }
+
+    #[test]
+    fn lines_keep_their_width_and_lose_no_word() {
+        let text = "Sheet flat, held down with weights or pins that do not burn, outside the travel of the head";
+        let broken = lines(text, 40.0);
+        assert!(broken.iter().all(|line| BODY.width(line) <= 40.0 + 1e-6));
+        assert_eq!(broken.join(" "), text);
+    }
+
+    #[test]
+    fn a_word_wider_than_the_line_is_torn() {
+        let long = "x".repeat(500);
+        let broken = lines(&long, 30.0);
+        assert!(1 < broken.len() && broken.iter().all(|line| BODY.width(line) <= 30.0 + 0.1));
+        assert_eq!(broken.concat(), long);
+    }
+
+    #[test]
+    fn quantities_stay_together() {
+        let text = format!("at {} here", kept("120 mm/s"));
+        assert!(lines(&text, 17.0).iter().any(|line| line.contains("120\u{a0}mm/s")));
+    }
+
+    #[test]
+    fn what_goes_beyond_the_most_lines_ends_in_an_ellipsis() {
+        let fragment = paragraph(&[Word::new("word ".repeat(5000), BODY)], 30.0, Align::Left, 3);
+        assert!((fragment.size.height - 3.0 * BODY.leading()).abs() < 1e-9);
+        assert_eq!(clipped("keepsake", 4), "kee…");
+        assert_eq!(clipped("keep", 4), "keep");
+    }
+}

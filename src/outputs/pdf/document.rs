@@ -1,0 +1,355 @@
+//! Fragments to the bytes of a PDF file.
+
+use super::face::{Face, Weight};
+use super::fragment::{Fragment, Mark, POINT, Style};
+use super::ink::Ink;
+use super::picture::Picture;
+use super::{fragment::Pen, face::Glyph};
+use kurbo::{BezPath, PathEl, Point, Rect, Size};
+use lopdf::{Dictionary, Object, StringFormat};
+use printpdf::{
+    Codepoint, Color, Line, LineCapStyle, LineDashPattern, LineJoinStyle, LinePoint, Op, PaintMode, ParsedFont,
+    PdfDocument, PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, Polygon, PolygonRing, Pt, RawImage, RawImageData,
+    RawImageFormat, Rgb, TextItem, TextMatrix, WindingOrder, XObject, XObjectId, XObjectTransform,
+};
+use sha2::{Digest, Sha256};
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt;
+use subsetter::GlyphRemapper;
+
+/// Why a PDF cannot be written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum PdfError {
+    /// A picture cannot be read: why.
+    Picture(String),
+    /// A font cannot be cut down: why.
+    Font(String),
+    /// The file cannot be put together: why.
+    File(String),
+}
+
+impl fmt::Display for PdfError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Picture(why) => write!(f, "the picture cannot be read: {why}"),
+            Self::Font(why) => write!(f, "the font cannot be cut down: {why}"),
+            Self::File(why) => write!(f, "the file cannot be put together: {why}"),
+        }
+    }
+}
+
+/// What a file says of itself.
+#[derive(Clone, Debug)]
+pub(crate) struct Properties {
+    /// Shown in the window's title.
+    pub title: String,
+    /// One line about it.
+    pub subject: String,
+    /// Language of the text, as in `en-GB`.
+    pub language: &'static str,
+}
+
+/// A page.
+#[derive(Clone, Debug)]
+pub(crate) struct Page {
+    /// What stands on it; its size is the page's, in mm.
+    pub content: Fragment,
+    /// The entry of the outline that opens here.
+    pub bookmark: Option<String>,
+}
+
+/// Writes pages as one file. A picture's place in `pictures` is the number that fragments name it by.
+pub(crate) fn write(properties: &Properties, pages: &[Page], pictures: &[Picture]) -> Result<Vec<u8>, PdfError> {
+    let fonts = Weight::ALL.into_iter().map(|w| Subset::of(w, pages)).collect::<Result<Vec<_>, _>>()?;
+    let mut document = PdfDocument::new(&properties.title);
+    document.metadata.info.subject.clone_from(&properties.subject);
+    for font in &fonts {
+        document.resources.fonts.map.insert(font.id(), PdfFont::new(font.parsed()));
+    }
+    for (number, picture) in pictures.iter().enumerate() {
+        document.resources.xobjects.map.insert(picture_id(number), XObject::Image(raw(picture)));
+    }
+    for (number, page) in pages.iter().enumerate() {
+        document.pages.push(PdfPage::new(
+            printpdf::Mm(page.content.size.width as f32),
+            printpdf::Mm(page.content.size.height as f32),
+            Painter::new(page.content.size, &fonts).paint(&page.content),
+        ));
+        if let Some(name) = &page.bookmark {
+            let entry = printpdf::PageAnnotation { name: name.clone(), page: number + 1 };
+            document.bookmarks.map.insert(printpdf::PageAnnotId(format!("page-{number:04}")), entry);
+        }
+    }
+    finish(&document, properties)
+}
+
+/// Takes out what differs between processes or is not true, and saves.
+fn finish(document: &PdfDocument, properties: &Properties) -> Result<Vec<u8>, PdfError> {
+    let options = PdfSaveOptions { optimize: true, subset_fonts: false, secure: true, image_optimization: None };
+    let mut warnings = Vec::new();
+    let mut file = document.to_lopdf_document(&options, &mut warnings);
+    if let Some(fault) = warnings.iter().find(|w| w.severity == printpdf::PdfParseErrorSeverity::Error) {
+        return Err(PdfError::File(fault.msg.clone()));
+    }
+    file.version = "1.7".to_owned();
+    let error = |e: lopdf::Error| PdfError::File(e.to_string());
+    // No date, no identifier of the process, and no claim of a standard that the file does not keep.
+    if let Ok(info) = file.trailer.get(b"Info").and_then(Object::as_reference)
+        && let Ok(info) = file.get_object_mut(info).and_then(Object::as_dict_mut)
+    {
+        for key in ["CreationDate", "ModDate", "GTS_PDFXVersion", "Identifier", "Trapped", "Author", "Keywords"] {
+            info.remove(key.as_bytes());
+        }
+        let own = Object::String(b"Kerfbook".to_vec(), StringFormat::Literal);
+        info.set("Creator", own.clone());
+        info.set("Producer", own);
+    }
+    let catalog = file.catalog_mut().map_err(error)?;
+    catalog.remove(b"OutputIntents");
+    catalog.remove(b"Metadata");
+    catalog.set("Lang", Object::String(properties.language.as_bytes().to_vec(), StringFormat::Literal));
+    if catalog.has(b"Outlines") {
+        catalog.set("PageMode", Object::Name(b"UseOutlines".to_vec()));
+    }
+    let mut view = Dictionary::new();
+    view.set("DisplayDocTitle", true);
+    view.set("PrintScaling", Object::Name(b"None".to_vec()));
+    catalog.set("ViewerPreferences", view);
+    file.prune_objects();
+    file.compress();
+    file.trailer.remove(b"ID");
+    let mut body = Vec::new();
+    file.clone().save_to(&mut body).map_err(|e| PdfError::File(e.to_string()))?;
+    let id = Object::String(Sha256::digest(&body)[..16].to_vec(), StringFormat::Hexadecimal);
+    file.trailer.set("ID", Object::Array(vec![id.clone(), id]));
+    let mut bytes = Vec::new();
+    file.save_to(&mut bytes).map_err(|e| PdfError::File(e.to_string()))?;
+    Ok(bytes)
+}
+
+fn picture_id(number: usize) -> XObjectId {
+    XObjectId(format!("Picture{number}"))
+}
+
+fn raw(picture: &Picture) -> RawImage {
+    RawImage {
+        pixels: RawImageData::U8(picture.pixels.clone()),
+        width: picture.width as usize,
+        height: picture.height as usize,
+        data_format: RawImageFormat::RGB8,
+        tag: Vec::new(),
+    }
+}
+
+/// A face cut down to the glyphs in use.
+struct Subset {
+    weight: Weight,
+    program: Vec<u8>,
+    renumbered: GlyphRemapper,
+}
+
+impl Subset {
+    fn of(weight: Weight, pages: &[Page]) -> Result<Self, PdfError> {
+        let marks = pages.iter().flat_map(|page| &page.content.marks);
+        let used: BTreeSet<u16> = marks
+            .filter_map(|mark| match mark {
+                Mark::Text { style, glyphs, .. } if style.weight == weight => Some(glyphs),
+                _ => None,
+            })
+            .flatten()
+            .map(|glyph| glyph.id)
+            .collect();
+        let renumbered = GlyphRemapper::new_from_glyphs_sorted(&used.into_iter().collect::<Vec<_>>());
+        let program = subsetter::subset(weight.face().bytes, 0, &renumbered)
+            .map_err(|e| PdfError::Font(format!("{}: {e}", weight.face().name)))?;
+        Ok(Self { weight, program, renumbered })
+    }
+
+    fn face(&self) -> &'static Face {
+        self.weight.face()
+    }
+
+    fn id(&self) -> printpdf::FontId {
+        printpdf::FontId(format!("{:?}", self.weight))
+    }
+
+    fn glyph(&self, original: u16) -> u16 {
+        self.renumbered.get(original).unwrap_or(0)
+    }
+
+    /// The name with six letters before it that tell this subset from others (ISO 32000-1, 9.6.4).
+    fn name(&self) -> String {
+        let letters = Sha256::digest(&self.program);
+        let tag: String = letters.iter().take(6).map(|byte| char::from(b'A' + byte % 26)).collect();
+        format!("{tag}+{}", self.face().name)
+    }
+
+    fn parsed(&self) -> ParsedFont {
+        let metrics = self.face().metrics();
+        let widths: BTreeMap<u16, u16> =
+            self.renumbered.remapped_gids().map(|old| (self.glyph(old), self.face().advance(old))).collect();
+        let mut font = ParsedFont::with_glyph_data(
+            self.program.clone(),
+            0,
+            Some(self.name()),
+            BTreeMap::new(),
+            widths,
+            metrics.units_per_em,
+            printpdf::FontMetrics { ascent: metrics.ascent, descent: metrics.descent },
+        );
+        let [left, bottom, right, top] = metrics.bounds;
+        font.pdf_font_metrics.x_min = left;
+        font.pdf_font_metrics.y_min = bottom;
+        font.pdf_font_metrics.x_max = right;
+        font.pdf_font_metrics.y_max = top;
+        font.pdf_font_metrics.us_weight_class = if self.weight == Weight::Semibold { 600 } else { 400 };
+        font
+    }
+}
+
+/// Turns the marks of one page into operations; state that is already set is not set again.
+struct Painter<'a> {
+    height: f64,
+    fonts: &'a [Subset],
+    ops: Vec<Op>,
+    fill: Option<Ink>,
+    pen: Option<Pen>,
+}
+
+impl<'a> Painter<'a> {
+    fn new(page: Size, fonts: &'a [Subset]) -> Self {
+        let ops = vec![
+            Op::SetLineCapStyle { cap: LineCapStyle::Butt },
+            Op::SetLineJoinStyle { join: LineJoinStyle::Round },
+        ];
+        Self { height: page.height, fonts, ops, fill: None, pen: None }
+    }
+
+    fn paint(mut self, content: &Fragment) -> Vec<Op> {
+        for mark in &content.marks {
+            match mark {
+                Mark::Text { at, style, glyphs } => self.text(*at, *style, glyphs),
+                Mark::Fill { path, ink } => self.fill(path, *ink),
+                Mark::Stroke { path, pen } => self.stroke(path, pen),
+                Mark::Picture { frame, number } => self.picture(*frame, *number),
+            }
+        }
+        self.ops
+    }
+
+    /// A point of the page in PDF's frame: points, y up, to a thousandth.
+    fn point(&self, p: Point) -> printpdf::Point {
+        printpdf::Point { x: points(p.x), y: points(self.height - p.y) }
+    }
+
+    fn set_fill(&mut self, ink: Ink) {
+        if self.fill != Some(ink) {
+            self.ops.push(Op::SetFillColor { col: colour(ink) });
+            self.fill = Some(ink);
+        }
+    }
+
+    fn set_pen(&mut self, pen: &Pen) {
+        if self.pen.as_ref() != Some(pen) {
+            self.ops.push(Op::SetOutlineColor { col: colour(pen.ink) });
+            self.ops.push(Op::SetOutlineThickness { pt: points(pen.width) });
+            let dashes: Vec<f32> = pen.dashes.iter().map(|d| points(*d).0).collect();
+            self.ops.push(Op::SetLineDashPattern { dash: LineDashPattern::new(0.0, &dashes) });
+            self.pen = Some(pen.clone());
+        }
+    }
+
+    fn text(&mut self, at: Point, style: Style, glyphs: &[Glyph]) {
+        let Some(font) = self.fonts.iter().find(|f| f.weight == style.weight) else { return };
+        let own_width = |id: u16| f32::from(font.face().advance(id));
+        let items = glyphs.iter().map(|glyph| Codepoint {
+            gid: font.glyph(glyph.id),
+            offset: own_width(glyph.id) - glyph.advance,
+            cid: Some(glyph.text.clone()),
+        });
+        let items = vec![TextItem::GlyphIds(items.collect())];
+        self.set_fill(style.ink);
+        let start = self.point(at);
+        let handle = PdfFontHandle::External(font.id());
+        self.ops.extend([
+            Op::StartTextSection,
+            Op::SetFont { font: handle, size: Pt(style.size as f32) },
+            Op::SetTextMatrix { matrix: TextMatrix::Translate(start.x, start.y) },
+            Op::ShowText { items },
+            Op::EndTextSection,
+        ]);
+    }
+
+    fn fill(&mut self, path: &BezPath, ink: Ink) {
+        self.set_fill(ink);
+        let rings = self.subpaths(path).into_iter().map(|line| PolygonRing { points: line.points }).collect();
+        let polygon = Polygon { rings, mode: PaintMode::Fill, winding_order: WindingOrder::NonZero };
+        self.ops.push(Op::DrawPolygon { polygon });
+    }
+
+    fn stroke(&mut self, path: &BezPath, pen: &Pen) {
+        self.set_pen(pen);
+        for line in self.subpaths(path) {
+            self.ops.push(Op::DrawLine { line });
+        }
+    }
+
+    fn picture(&mut self, frame: Rect, number: usize) {
+        let corner = self.point(Point::new(frame.x0, frame.y1));
+        let transform = XObjectTransform {
+            translate_x: Some(corner.x),
+            translate_y: Some(corner.y),
+            scale_x: Some(points(frame.width()).0),
+            scale_y: Some(points(frame.height()).0),
+            no_auto_scale: true,
+            ..XObjectTransform::default()
+        };
+        self.ops.push(Op::UseXobject { id: picture_id(number), transform });
+    }
+
+    fn subpaths(&self, path: &BezPath) -> Vec<Line> {
+        let mut lines: Vec<Line> = Vec::new();
+        let mut last = Point::ZERO;
+        for element in path.elements() {
+            if let PathEl::MoveTo(p) = element {
+                lines.push(Line { points: vec![self.on_line(*p)], is_closed: false });
+                last = *p;
+                continue;
+            }
+            let Some(line) = lines.last_mut() else { continue };
+            match *element {
+                PathEl::LineTo(p) => line.points.push(self.on_line(p)),
+                PathEl::QuadTo(a, p) => {
+                    let controls = [last + (a - last) * (2.0 / 3.0), p + (a - p) * (2.0 / 3.0)];
+                    line.points.extend(controls.map(|c| self.control(c)));
+                    line.points.push(self.on_line(p));
+                }
+                PathEl::CurveTo(a, b, p) => {
+                    line.points.extend([a, b].map(|c| self.control(c)));
+                    line.points.push(self.on_line(p));
+                }
+                PathEl::ClosePath => line.is_closed = true,
+                PathEl::MoveTo(_) => {}
+            }
+            last = element.end_point().unwrap_or(last);
+        }
+        lines
+    }
+
+    fn on_line(&self, p: Point) -> LinePoint {
+        LinePoint { p: self.point(p), bezier: false }
+    }
+
+    fn control(&self, p: Point) -> LinePoint {
+        LinePoint { p: self.point(p), bezier: true }
+    }
+}
+
+fn points(millimetres: f64) -> Pt {
+    Pt(((millimetres / POINT * 1000.0).round() / 1000.0) as f32)
+}
+
+fn colour(ink: Ink) -> Color {
+    let [r, g, b] = [ink.red, ink.green, ink.blue].map(|c| f32::from(c) / 255.0);
+    Color::Rgb(Rgb { r, g, b, icc_profile: None })
+}

@@ -1,0 +1,189 @@
+//! A piece of a page: text, paths and pictures about an origin of its own.
+
+use super::face::{Glyph, Weight};
+use super::ink::Ink;
+use kurbo::{Affine, BezPath, Point, Rect, Shape, Size, Vec2};
+
+/// Millimetres in a typographic point (1/72 in).
+pub(super) const POINT: f64 = 25.4 / 72.0;
+
+/// How a text looks.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Style {
+    /// Its weight.
+    pub weight: Weight,
+    /// Type size in points.
+    pub size: f64,
+    /// Its colour.
+    pub ink: Ink,
+}
+
+impl Style {
+    /// The same in another weight.
+    pub(crate) const fn weight(self, weight: Weight) -> Self {
+        Self { weight, ..self }
+    }
+
+    /// The same in another colour.
+    pub(crate) const fn ink(self, ink: Ink) -> Self {
+        Self { ink, ..self }
+    }
+
+    /// The same in another size, in points.
+    pub(crate) const fn size(self, size: f64) -> Self {
+        Self { size, ..self }
+    }
+
+    /// Distance between two baselines, in mm.
+    pub(crate) fn leading(self) -> f64 {
+        self.size * 1.27 * POINT
+    }
+
+    /// Height of a capital, in mm (Source Sans: 0.66 of the size).
+    pub(crate) fn capital(self) -> f64 {
+        self.size * 0.66 * POINT
+    }
+
+    /// Width of a text, in mm.
+    pub(crate) fn width(self, text: &str) -> f64 {
+        self.weight.width(text) / 1000.0 * self.size * POINT
+    }
+}
+
+/// A text in one style; a paragraph is several of them.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Word {
+    /// The text, of any length.
+    pub text: String,
+    /// How it looks.
+    pub style: Style,
+}
+
+impl Word {
+    /// A text in one style.
+    pub(crate) fn new(text: impl Into<String>, style: Style) -> Self {
+        Self { text: text.into(), style }
+    }
+}
+
+/// The contents of a table cell or paragraph.
+pub(crate) type Cell = Vec<Word>;
+
+/// Where a line stands in its column.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Align {
+    /// At the left.
+    Left,
+    /// At the right.
+    Right,
+    /// In the middle.
+    Centre,
+}
+
+/// How a line is drawn.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Pen {
+    /// Width in mm.
+    pub width: f64,
+    /// Colour.
+    pub ink: Ink,
+    /// Dashes and gaps in mm; empty for a full line.
+    pub dashes: Vec<f64>,
+}
+
+impl Pen {
+    /// A full line, its width in mm.
+    pub(crate) const fn new(width: f64, ink: Ink) -> Self {
+        Self { width, ink, dashes: Vec::new() }
+    }
+
+    /// The same line broken up; lengths in mm.
+    pub(crate) fn dashed(self, dashes: &[f64]) -> Self {
+        Self { dashes: dashes.to_vec(), ..self }
+    }
+}
+
+/// One thing on paper; lengths in mm.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Mark {
+    /// One line of text, its baseline starting at `at`.
+    Text { at: Point, style: Style, glyphs: Vec<Glyph> },
+    /// An area, by the non-zero rule.
+    Fill { path: BezPath, ink: Ink },
+    /// Lines.
+    Stroke { path: BezPath, pen: Pen },
+    /// A picture, by its number in the document.
+    Picture { frame: Rect, number: usize },
+}
+
+/// A piece of a page; lengths in mm from its left top corner.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Fragment {
+    /// The room it takes; marks may reach beyond it.
+    pub size: Size,
+    pub(super) marks: Vec<Mark>,
+}
+
+impl Fragment {
+    /// An empty piece of a size in mm.
+    pub(crate) fn new(width: f64, height: f64) -> Self {
+        Self { size: Size::new(width, height), marks: Vec::new() }
+    }
+
+    /// Writes one line with its baseline at a point; returns its width in mm.
+    pub(crate) fn text(&mut self, at: Point, align: Align, text: &str, style: Style) -> f64 {
+        let glyphs = style.weight.shape(text);
+        let width = glyphs.iter().map(|g| f64::from(g.advance)).sum::<f64>() / 1000.0 * style.size * POINT;
+        let start = match align {
+            Align::Left => at,
+            Align::Right => at - Vec2::new(width, 0.0),
+            Align::Centre => at - Vec2::new(width / 2.0, 0.0),
+        };
+        self.marks.push(Mark::Text { at: start, style, glyphs });
+        width
+    }
+
+    /// Fills a shape.
+    pub(crate) fn fill(&mut self, shape: &impl Shape, ink: Ink) {
+        self.marks.push(Mark::Fill { path: shape.to_path(0.01), ink });
+    }
+
+    /// Draws a shape's outline.
+    pub(crate) fn stroke(&mut self, shape: &impl Shape, pen: Pen) {
+        self.marks.push(Mark::Stroke { path: shape.to_path(0.01), pen });
+    }
+
+    /// Draws a straight line.
+    pub(crate) fn line(&mut self, from: impl Into<Point>, to: impl Into<Point>, pen: Pen) {
+        self.stroke(&kurbo::Line::new(from, to), pen);
+    }
+
+    /// Places a picture.
+    pub(crate) fn picture(&mut self, frame: Rect, number: usize) {
+        self.marks.push(Mark::Picture { frame, number });
+    }
+
+    /// Places another piece in this one; the size stays.
+    pub(crate) fn place(&mut self, at: impl Into<Point>, other: &Fragment) {
+        let shift = at.into().to_vec2();
+        self.marks.extend(other.marks.iter().map(|mark| mark.moved(shift)));
+    }
+
+    /// Places another piece below this one and grows by it and by `gap` mm.
+    pub(crate) fn stack(&mut self, gap: f64, other: &Fragment) {
+        self.place((0.0, self.size.height + gap), other);
+        self.size = Size::new(self.size.width.max(other.size.width), self.size.height + gap + other.size.height);
+    }
+}
+
+impl Mark {
+    fn moved(&self, by: Vec2) -> Self {
+        let shift = Affine::translate(by);
+        match self {
+            Self::Text { at, style, glyphs } => Self::Text { at: *at + by, style: *style, glyphs: glyphs.clone() },
+            Self::Fill { path, ink } => Self::Fill { path: shift * path.clone(), ink: *ink },
+            Self::Stroke { path, pen } => Self::Stroke { path: shift * path.clone(), pen: pen.clone() },
+            Self::Picture { frame, number } => Self::Picture { frame: *frame + by, number: *number },
+        }
+    }
+}
