@@ -19,6 +19,14 @@ fn sheet(plan: &Plan) -> Vec<u8> {
     job_sheet(plan, None).expect("the plan prints")
 }
 
+/// Writes the sheet of the fixture where `KERFBOOK_SHOW` says, to be looked at.
+#[test]
+fn show() {
+    let Ok(path) = std::env::var("KERFBOOK_SHOW") else { return };
+    let png = std::env::var("KERFBOOK_SHOW_PICTURE").ok().map(|p| std::fs::read(p).expect("a picture"));
+    std::fs::write(path, job_sheet(&keepsake::plan(), png.as_deref()).expect("prints")).expect("room for it");
+}
+
 fn circumstances(plan: &Plan) -> Circumstances {
     let kinds = plan.runs.iter().flat_map(|r| &r.operations).map(|o| o.kind);
     Circumstances::new(&plan.machine, &plan.stock, kinds, plan.runs.len())

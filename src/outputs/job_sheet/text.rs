@@ -151,6 +151,7 @@ fn torn(chunk: Chunk, width: f64) -> Vec<Chunk> {
     pieces
 }
 
+/// Ends a line with an ellipsis, taking away what stands in its way.
 fn shorten(line: Option<&mut Vec<Chunk>>, width: f64) {
     let Some(line) = line else { return };
     let style = line.last().and_then(|c| c.parts.last()).map_or(super::style::BODY, |part| part.style);
@@ -158,6 +159,13 @@ fn shorten(line: Option<&mut Vec<Chunk>>, width: f64) {
     let total = |line: &[Chunk]| line.iter().map(|c| c.width + space_width(c)).sum::<f64>();
     while 1 < line.len() && width < total(line) + dots {
         line.pop();
+    }
+    if let [only] = line.as_mut_slice()
+        && let Some(part) = only.parts.last_mut()
+    {
+        while width < only.width + dots && part.text.pop().is_some() {
+            only.width = part.style.width(&part.text);
+        }
     }
     line.push(Chunk { parts: vec![Word::new("…", style)], width: dots, space: false });
 }
