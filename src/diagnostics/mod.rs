@@ -10,6 +10,7 @@ mod diagnostic;
 mod finding;
 mod near;
 mod sink;
+pub mod render;
 
 pub use diagnostic::{ArtworkPlace, Diagnostic, Label, Repair};
 pub use finding::{Finding, Severity};

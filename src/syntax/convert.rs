@@ -1,7 +1,6 @@
 //! The parser's tree to ours: spans for every value, numbers as they are written.
 
 use super::node::{Document, Node, Property, Value, ValueData};
-use super::reader::Mend;
 use super::tokens::{Kind, Token};
 use crate::source::{SourceId, Span, Spanned};
 use kdl::{KdlDocument, KdlEntry, KdlIdentifier, KdlNode, KdlValue};
@@ -14,14 +13,13 @@ pub(super) struct Converter<'a> {
     /// From the place of each `{` to the first byte after its `}`.
     blocks: BTreeMap<usize, usize>,
     /// Values that were written wrong and are known all the same, by their first byte.
-    mends: BTreeMap<usize, Mend>,
+    mended: BTreeMap<usize, ValueData>,
 }
 
 impl<'a> Converter<'a> {
     /// Prepares the conversion of `text`, whose tokens are `tokens`.
-    pub fn new(source: SourceId, text: &'a str, tokens: &[Token], mends: Vec<Mend>) -> Self {
-        let mends = mends.into_iter().map(|m| (m.start, m)).collect();
-        Self { source, text, blocks: blocks(tokens), mends }
+    pub fn new(source: SourceId, text: &'a str, tokens: &[Token], mended: BTreeMap<usize, ValueData>) -> Self {
+        Self { source, text, blocks: blocks(tokens), mended }
     }
 
     /// Converts the whole tree. Its depth was limited before it was parsed.
@@ -74,7 +72,11 @@ impl<'a> Converter<'a> {
     fn name(&self, identifier: &KdlIdentifier) -> Spanned<String> {
         let start = identifier.span().offset();
         let length = identifier.repr().map_or(identifier.value().len(), str::len);
-        Spanned::new(identifier.value().to_owned(), self.span(start, start + length))
+        let written = match self.mended.get(&start) {
+            Some(ValueData::Text(meant)) => meant,
+            _ => identifier.value(),
+        };
+        Spanned::new(written.to_owned(), self.span(start, start + length))
     }
 
     fn value(&self, entry: &KdlEntry) -> Value {
@@ -82,9 +84,8 @@ impl<'a> Converter<'a> {
         let written = entry.format().map_or(0, |f| f.value_repr.len());
         let span = self.span(end.saturating_sub(written), end);
         let annotation = entry.ty().map(|name| self.name(name));
-        if let Some(mend) = self.mends.get(&span.start) {
-            let span = self.span(mend.start, mend.shown_end);
-            return Value { data: mend.data.clone(), annotation, span, inner: None };
+        if let Some(data) = self.mended.get(&span.start) {
+            return Value { data: data.clone(), annotation, span, inner: None };
         }
         let data = data(entry.value(), &self.text[span.start..span.end]);
         let inner = inner(&data, &self.text[span.start..span.end]).map(|(from, to)| span.within(from, to));

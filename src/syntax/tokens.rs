@@ -53,6 +53,13 @@ pub(super) struct Quoted {
     pub closed: bool,
 }
 
+impl Quoted {
+    /// Bytes of its opening marks, and of its closing ones.
+    pub const fn marks(self) -> usize {
+        self.hashes + if self.triple { 3 } else { 1 }
+    }
+}
+
 /// One token: the bytes `start..end` of the text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Token {
@@ -138,6 +145,7 @@ fn bare(rest: &str) -> usize {
             || matches!(c, '{' | '}' | '(' | ')' | '=' | ';' | '"')
             || tail.starts_with("//")
             || tail.starts_with("/*")
+            || (c == '\\' && continues(&tail[1..]))
     };
     rest.char_indices().find(|&(index, c)| index >= first && ends((index, c))).map_or(rest.len(), |(i, _)| i)
 }
@@ -192,12 +200,14 @@ fn hash(rest: &str, first_on_line: bool) -> (Kind, usize) {
 
 fn quoted(rest: &str, hashes: usize) -> (Kind, usize) {
     let inside = &rest[hashes..];
-    // `""` is the empty string; only a third quote opens a text of several lines.
-    let triple = inside.starts_with("\"\"\"");
+    // `""` is the empty string; only a third quote opens a text of several lines, and in a raw string only at
+    // the end of its line.
+    let three = inside.strip_prefix("\"\"\"");
+    let several_lines = three.is_some_and(|rest| rest.starts_with(is_newline));
+    let triple = several_lines || (three.is_some() && hashes == 0);
     let open = hashes + if triple { 3 } else { 1 };
     let close = format!("{}{}", if triple { "\"\"\"" } else { "\"" }, "#".repeat(hashes));
-    let several_lines = triple && rest[open..].starts_with(is_newline);
-    let (length, closed) = string_body(&rest[open..], &close, hashes > 0, several_lines);
+    let (length, closed) = string_body(&rest[open..], &close, hashes > 0, triple);
     (Kind::Quoted(Quoted { hashes, triple, closed }), open + length)
 }
 
