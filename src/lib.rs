@@ -14,5 +14,7 @@ pub mod puzzle;
 pub mod layout;
 pub mod figures;
 pub mod plan;
+pub mod checks;
 pub mod outputs;
+pub mod rules;
 pub mod driver;

@@ -55,10 +55,10 @@ pub(super) static PIECES_TOO_SMALL: Finding = Finding {
 pub(super) static BOARD_SHAPE: Finding = Finding {
     rule: "puzzle/board-shape",
     severity: Severity::Error,
-    title: "seams cannot be laid out in an outline of this form",
-    explanation: "For now seams are laid out in rectangles, with rounded corners if wanted.",
-    wrong: "board { circle \"200 mm\" }\npuzzle \"pieces\" of=\"board\" pieces=15 seed=\"pond\"",
-    right: "board { rectangle \"200 mm\" \"200 mm\" corner=\"20 mm\" }\npuzzle \"pieces\" of=\"board\" pieces=16 seed=\"pond\"",
+    title: "the figure that is taken apart is not one outline without holes",
+    explanation: "Seams are laid out inside one closed outline without holes.",
+    wrong: "shape \"ring\" { subtract { circle \"200 mm\"; circle \"80 mm\" } }\npuzzle \"pieces\" of=\"ring\" pieces=15 seed=\"pond\"",
+    right: "shape \"disc\" { circle \"200 mm\" }\npuzzle \"pieces\" of=\"disc\" pieces=15 seed=\"pond\"",
 };
 
 pub(super) static NO_ROOM: Finding = Finding {
@@ -198,11 +198,15 @@ fn puzzle_failure(error: PuzzleError, puzzle: &PuzzleOf, head: Span) -> Diagnost
             .at(puzzle.clearance.span, "clearance asked for")
             .because("two cuts would lie so near that the strip between them burns away")
             .repair("ask for fewer pieces, a smaller clearance or another seed"),
-        PuzzleError::BoardNotWhole { .. } | PuzzleError::OutlineNotRectangular { .. } => {
-            Diagnostic::new(&BOARD_SHAPE, error.to_string())
-                .at(puzzle.of.span, "no rectangle")
-                .repair("use a rectangle, with rounded corners if wanted")
-        }
+        PuzzleError::BoardNotWhole { .. } => Diagnostic::new(&BOARD_SHAPE, error.to_string())
+            .at(puzzle.of.span, "not one outline without holes")
+            .repair("cut holes as a shape of their own, and take the outline without them apart"),
+        PuzzleError::TooManyForOutline { most, .. } => Diagnostic::new(&NO_SUCH_GRID, error.to_string())
+            .at(wanted, "too many for an outline that is no rectangle")
+            .repair(format!("ask for {most} pieces or fewer")),
+        PuzzleError::NoLatticeForOutline { .. } => Diagnostic::new(&NO_SUCH_GRID, error.to_string())
+            .at(wanted, "does not come out in this outline")
+            .repair("ask for a piece more or less, or change the seed"),
         PuzzleError::BadMeasure { .. } | PuzzleError::Unproven { .. } => {
             Diagnostic::new(&NO_ROOM, error.to_string()).at(head, "cannot be laid out").repair("try another seed")
         }

@@ -1,0 +1,125 @@
+//! Burning beside the board, the sheet or the bed.
+
+use super::Job;
+use crate::diagnostics::{ArtworkPlace, Diagnostic, Finding, Severity, Sink};
+use crate::geometry::{Region, farthest_outside};
+use crate::plan::{Burn, Operation, Run};
+use crate::recipe::FigureKind;
+use crate::shop::OperationKind;
+use crate::units::Mm;
+use crate::units::number::fixed;
+use kurbo::{Point, Shape};
+
+pub(super) static OUTSIDE_BOARD: Finding = Finding {
+    rule: "layout/outside-board",
+    severity: Severity::Warning,
+    title: "something is burned beside the finished outline",
+    explanation: "What lies outside the board is burned into the waste: a picture loses its edge when the board is cut out. \
+        Corner marks made with `register` belong there and are not meant.",
+    wrong: "artwork \"heron\" file=\"art/heron.svg\" { size width=\"300 mm\" }",
+    right: "artwork \"heron\" file=\"art/heron.svg\" { size within=\"board\" margin=\"12 mm\" }",
+};
+
+pub(super) static OUTSIDE_SHEET: Finding = Finding {
+    rule: "layout/outside-sheet",
+    severity: Severity::Error,
+    title: "something is burned beside the sheet",
+    explanation: "Beyond the sheet the beam burns the bed, or whatever lies there.",
+    wrong: "sheet \"100 mm\" \"100 mm\"\nboard { rectangle \"120 mm\" \"80 mm\" }",
+    right: "sheet \"130 mm\" \"100 mm\"\nboard { rectangle \"120 mm\" \"80 mm\" }",
+};
+
+pub(super) static OUTSIDE_BED: Finding = Finding {
+    rule: "layout/outside-bed",
+    severity: Severity::Error,
+    title: "a run is larger than the bed",
+    explanation: "The head cannot reach what a run burns; it would run into its stops and lose its place.",
+    wrong: "sheet \"900 mm\" \"600 mm\"\nboard { rectangle \"850 mm\" \"500 mm\" }",
+    right: "sheet \"400 mm\" \"400 mm\"\nboard { rectangle \"380 mm\" \"350 mm\" }",
+};
+
+/// Less than this (mm) outside is rounding, not burning.
+const ROUNDING: f64 = 0.01;
+
+/// Looks for burning beside the board, the sheet and the bed.
+pub(super) fn check(job: &Job, sink: &mut Sink) {
+    let sheet = Region::from_path(&job.figures.sheet().to_path(0.1), crate::geometry::FillRule::NonZero);
+    for run in &job.plan.runs {
+        for operation in run.operations.iter().filter(|o| o.kind != OperationKind::Guide) {
+            let beside_sheet = sheet.as_ref().ok().and_then(|s| outside(&operation.burn, s));
+            match (beside_sheet, &job.plan.board) {
+                (Some((at, by)), _) => sink.push(beside_the_sheet(operation, at, by)),
+                (None, Some(board)) => board_of(job, operation, board, sink),
+                (None, None) => {}
+            }
+        }
+        bed(job, run, sink);
+    }
+}
+
+/// How far, and where, something is burned outside an area; `None` when it is not.
+fn outside(burn: &Burn, container: &Region) -> Option<(Point, Mm)> {
+    let found = match burn {
+        Burn::Area(region) => region.farthest_outside(container),
+        Burn::Lines(lines) => farthest_outside(lines, container),
+    };
+    found.filter(|(_, by)| by.get() > ROUNDING)
+}
+
+fn place(at: Point) -> String {
+    format!("{} mm from the sheet's left and {} mm from its top edge", fixed(at.x, 1), fixed(at.y, 1))
+}
+
+fn beside_the_sheet(operation: &Operation, at: Point, by: Mm) -> Diagnostic {
+    let by = fixed(by.get(), 1);
+    Diagnostic::new(&OUTSIDE_SHEET, format!("this {} reaches {by} mm beyond the sheet", operation.kind))
+        .at(operation.span, format!("farthest out {}", place(at)))
+        .because("the beam would burn the bed, or whatever lies there")
+        .repair("make the sheet larger, or the figure smaller, or place it elsewhere")
+}
+
+/// Each figure of the operation for itself, so that the message names the one that sticks out.
+fn board_of(job: &Job, operation: &Operation, board: &Region, sink: &mut Sink) {
+    if outside(&operation.burn, board).is_none() {
+        return;
+    }
+    for name in &operation.figures {
+        let (Some(figure), Some(placed)) = (job.recipe.figure(name), job.figures.get(name)) else { continue };
+        if matches!(figure.kind, FigureKind::Register(_)) {
+            continue;
+        }
+        let lines: Vec<_> = placed.drawing.lines.iter().map(|l| l.path.clone()).collect();
+        let found = [placed.drawing.ink.farthest_outside(board), farthest_outside(&lines, board)];
+        let farthest = found.into_iter().flatten().max_by(|a, b| a.1.get().total_cmp(&b.1.get()));
+        let Some((at, by)) = farthest.filter(|(_, by)| by.get() > ROUNDING) else { continue };
+        let shown = fixed(by.get(), 1);
+        let mut diagnostic =
+            Diagnostic::new(&OUTSIDE_BOARD, format!("`{name}` reaches {shown} mm beyond the board"))
+                .at(figure.head, format!("farthest out {}", place(at)))
+                .also(operation.span, "burned here")
+                .because("that part is burned into the waste and lost when the board is cut out")
+                .repair("make it fit with `size within=\"board\"`, or move it with `place`");
+        if let Some(part) = job.element_at(name, at) {
+            diagnostic = diagnostic.in_artwork(ArtworkPlace { at: Some(at), ..part });
+        }
+        sink.push(diagnostic);
+    }
+}
+
+fn bed(job: &Job, run: &Run, sink: &mut Sink) {
+    let (Some(burned), machine) = (run.burned, &job.plan.machine) else { return };
+    let over =
+        [(burned.width() - machine.bed_width.get(), "wide"), (burned.height() - machine.bed_height.get(), "high")];
+    let worst = over.into_iter().max_by(|a, b| a.0.total_cmp(&b.0));
+    let Some((by, word)) = worst.filter(|(by, _)| *by > ROUNDING) else { return };
+    sink.push(
+        Diagnostic::new(
+            &OUTSIDE_BED,
+            format!("run `{}` is {} mm too {word} for the bed of `{}`", run.name, fixed(by, 1), machine.name),
+        )
+        .at(run.span, format!("burns {} x {} mm", fixed(burned.width(), 1), fixed(burned.height(), 1)))
+        .also(machine.span, format!("its bed is {} x {}", machine.bed_width, machine.bed_height))
+        .because("the head would run into its stops and lose its place")
+        .repair("make the piece smaller, or choose a larger machine"),
+    );
+}
