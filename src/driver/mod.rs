@@ -1,1 +1,4 @@
 //! (being written)
+
+pub mod atomic;
+pub mod watch;
