@@ -164,7 +164,14 @@ pub(super) fn upright(fragment: &mut Fragment, from: Point, to: Point, x: f64, l
     let middle = f64::midpoint(from.y, to.y) - SMALL.leading() * (labels.len() as f64 - 1.0) / 2.0;
     for (i, label) in labels.iter().enumerate() {
         let baseline = middle + SMALL.capital() / 2.0 + SMALL.leading() * i as f64;
-        fit_line(fragment, Point::new(x + gap, baseline), side, label, SMALL, if gap < 0.0 { x + gap } else { 30.0 });
+        fit_line(
+            fragment,
+            Point::new(x + gap, baseline),
+            side,
+            label,
+            SMALL,
+            if gap < 0.0 { x + gap } else { 30.0 },
+        );
     }
 }
 

@@ -183,7 +183,14 @@ fn numbers(row: &mut Fragment, plan: &Plan, setting: &ResolvedSetting) {
 fn times(row: &mut Fragment, operation: &Operation, so_far: Seconds) {
     let right = row.size.width;
     let mut line = |i: usize, text: &str, style| {
-        fit_line(row, Point::new(right, PAD + 4.0 + 5.0 * i as f64), Align::Right, text, style, right - TIMES - 1.0);
+        fit_line(
+            row,
+            Point::new(right, PAD + 4.0 + 5.0 * i as f64),
+            Align::Right,
+            text,
+            style,
+            right - TIMES - 1.0,
+        );
     };
     line(0, &duration(operation.time), STRONG.size(11.0));
     line(1, &duration(so_far), BODY);
@@ -200,7 +207,9 @@ fn notes(operation: &Operation, width: f64) -> Fragment {
             Word::new(format!("measured {}", kept(&clipped(when, 40))), SMALL.ink(SOFT)),
             Word::new(if how.is_empty() { String::new() } else { format!(": {how}") }, SMALL.ink(SOFT)),
         ],
-        None if how.is_empty() => vec![Word::new("not measured: burn a test first", SMALL.weight(Weight::Semibold))],
+        None if how.is_empty() => {
+            vec![Word::new("not measured: burn a test first", SMALL.weight(Weight::Semibold))]
+        }
         None => vec![Word::new(how, SMALL.ink(SOFT))],
     };
     notes.stack(0.0, &paragraph(&words, width, Align::Left, 4));

@@ -4,13 +4,13 @@ use super::face::{Face, Weight};
 use super::fragment::{Fragment, Mark, POINT, Style};
 use super::ink::Ink;
 use super::picture::Picture;
-use super::{fragment::Pen, face::Glyph};
+use super::{face::Glyph, fragment::Pen};
 use kurbo::{BezPath, PathEl, Point, Rect, Size};
 use lopdf::{Dictionary, Object, StringFormat};
 use printpdf::{
     Codepoint, Color, Line, LineCapStyle, LineDashPattern, LineJoinStyle, LinePoint, Op, PaintMode, ParsedFont,
-    PdfDocument, PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, Polygon, PolygonRing, Pt, RawImage, RawImageData,
-    RawImageFormat, Rgb, TextItem, TextMatrix, WindingOrder, XObject, XObjectId, XObjectTransform,
+    PdfDocument, PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, Polygon, PolygonRing, Pt, RawImage,
+    RawImageData, RawImageFormat, Rgb, TextItem, TextMatrix, WindingOrder, XObject, XObjectId, XObjectTransform,
 };
 use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
