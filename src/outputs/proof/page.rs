@@ -160,11 +160,10 @@ fn legend(page: &mut Fragment, mut at: Point, plan: &Plan) {
 
 fn swatch(page: &mut Fragment, at: Point, operation: &Operation) {
     let sample = Rect::new(at.x, at.y - LABEL.capital(), at.x + SWATCH - 1.2, at.y);
-    match operation.burn {
-        Burn::Area(_) => page.fill(&sample, tint(ink(operation))),
-        Burn::Lines(_) => {
-            page.line((sample.x0, sample.center().y), (sample.x1, sample.center().y), pen(operation))
-        }
+    if matches!(operation.burn, Burn::Area(_)) {
+        page.fill(&sample, tint(ink(operation)));
+    } else {
+        page.line((sample.x0, sample.center().y), (sample.x1, sample.center().y), pen(operation));
     }
 }
 
