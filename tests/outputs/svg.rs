@@ -1,11 +1,12 @@
 //! Run files and layers, read back by parsers that did not write them.
 
 use super::sample::{self, engrave, line, lines, run};
+use kerfbook::geometry::{FillRule, Region};
 use kerfbook::outputs::{layer_svg, run_file, run_svg, write_all};
 use kerfbook::plan::{Burn, Plan};
 use kerfbook::shop::OperationKind;
 use kerfbook::units::Mm;
-use kurbo::Point;
+use kurbo::{Affine, BezPath, Point, Rect};
 use resvg::{tiny_skia, usvg};
 use roxmltree::{Document, Node};
 use std::collections::BTreeSet;
@@ -154,20 +155,75 @@ fn lines_keep_the_order_in_which_they_are_burned() {
     }
 }
 
+/// The area that an independent renderer blackens at 254 dpi, where a pixel is 0.01 mm². Summing coverage
+/// instead of counting pixels leaves only the renderer's anti-aliasing error.
+fn blackened(svg: &[u8], side: u32) -> f64 {
+    let tree = usvg::Tree::from_data(svg, &usvg::Options::default()).unwrap();
+    let mut pixels = tiny_skia::Pixmap::new(side, side).unwrap();
+    let scale = side as f32 / tree.size().width();
+    resvg::render(&tree, tiny_skia::Transform::from_scale(scale, scale), &mut pixels.as_mut());
+    pixels.pixels().iter().map(|p| f64::from(p.alpha()) / 255.0).sum::<f64>() / 100.0
+}
+
 #[test]
 fn the_blackened_area_is_the_plans() {
-    // CHECKS P10: an independent renderer at 254 dpi makes each pixel 0.01 mm²; summing coverage instead
-    // of counting leaves only its anti-aliasing error.
+    // CHECKS P10.
     let plan = sample::plan();
     let Burn::Area(region) = &plan.runs[0].operations[0].burn else { unreachable!() };
     let layer = layer_svg(&plan, &plan.runs[0], &plan.runs[0].operations[0]);
-    let tree = usvg::Tree::from_data(&layer.bytes, &usvg::Options::default()).unwrap();
-    let mut pixels = tiny_skia::Pixmap::new(3048, 3048).unwrap();
-    let scale = 3048.0 / tree.size().width();
-    resvg::render(&tree, tiny_skia::Transform::from_scale(scale, scale), &mut pixels.as_mut());
-    let covered: f64 = pixels.pixels().iter().map(|p| f64::from(p.alpha()) / 255.0).sum();
-    let (measured, drawn) = (covered / 100.0, region.area().get());
-    assert!((measured - drawn).abs() < 0.002 * drawn, "{measured} mm² burned, {drawn} mm² planned");
+    let (measured, drawn) = (blackened(&layer.bytes, 3048), region.area().get());
+    assert!((measured - drawn).abs() < 0.0005 * drawn, "{measured} mm² burned, {drawn} mm² planned");
+}
+
+#[test]
+fn real_outlines_blacken_their_area() {
+    // Emblems with counters, islands and outlines that are left open (CORPORA.md, svg/emblems).
+    let Some(root) = std::env::var_os("KERFBOOK_CORPORA") else {
+        println!("skipped: set not fetched");
+        return;
+    };
+    let mut files = Vec::new();
+    collect(&std::path::Path::new(&root).join("svg/emblems"), &mut files);
+    files.sort();
+    assert!(files.len() > 1000, "the set is incomplete");
+    let mut compared = 0;
+    for file in files.iter().step_by(files.len() / 40) {
+        let text = std::fs::read_to_string(file).unwrap();
+        let Some(region) = emblem(&text) else { continue };
+        let mut plan = sample::plan();
+        (plan.sheet.width, plan.sheet.height) = (Mm::new(102.4), Mm::new(102.4));
+        let drawn = region.area().get();
+        plan.runs = vec![run(1, "emblem", vec![engrave(1, "emblem", region, 50.0, "#000000")])];
+        let svg = run_svg(&plan, &plan.runs[0]);
+        check_promises(std::str::from_utf8(&svg).unwrap());
+        let measured = blackened(&svg, 1024);
+        assert!((measured - drawn).abs() < 0.002 * drawn + 0.05, "{}: {measured} of {drawn}", file.display());
+        compared += 1;
+    }
+    assert!(30 < compared, "only {compared} could be compared");
+}
+
+fn collect(folder: &std::path::Path, files: &mut Vec<std::path::PathBuf>) {
+    for entry in std::fs::read_dir(folder).into_iter().flatten().flatten() {
+        let path = entry.path();
+        if path.is_dir() {
+            collect(&path, files);
+        } else if path.extension().is_some_and(|e| e == "svg") {
+            files.push(path);
+        }
+    }
+}
+
+/// All paths of an emblem drawn on 512 units, as one area on 102.4 mm.
+fn emblem(text: &str) -> Option<Region> {
+    let document = Document::parse(text).ok()?;
+    let mut path = BezPath::new();
+    for drawn in paths(document.root()).filter_map(|p| p.attribute("d")) {
+        path.extend(BezPath::from_svg(drawn).ok()?);
+    }
+    let region = Region::from_path(&(Affine::scale(0.2) * path), FillRule::NonZero).ok()?;
+    let page = Rect::new(0.0, 0.0, 102.4, 102.4);
+    region.bounds().is_some_and(|b| page.contains_rect(b)).then_some(region)
 }
 
 #[test]
@@ -234,7 +290,7 @@ fn thousands_of_operations_keep_unique_names_that_sort() {
 #[test]
 fn empty_runs_and_empty_operations_are_still_files() {
     let mut plan = with_operations(0);
-    plan.runs.push(run(2, "", vec![engrave(1, "", kerfbook::geometry::Region::empty(), 10.0, "#000000")]));
+    plan.runs.push(run(2, "", vec![engrave(1, "", Region::empty(), 10.0, "#000000")]));
     plan.puzzle = None;
     for run in &plan.runs {
         let svg = text(run_svg(&plan, run));
