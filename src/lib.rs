@@ -18,3 +18,4 @@ pub mod checks;
 pub mod outputs;
 pub mod rules;
 pub mod driver;
+pub mod cli;

@@ -1,3 +1,7 @@
-//! The `kerfbook` command.
+//! The `kerfbook` command: only turns a result into an exit code.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    kerfbook::cli::run()
+}

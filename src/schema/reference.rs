@@ -40,7 +40,7 @@ fn first_sentence(text: &str) -> &str {
 /// A Markdown page over all nodes reachable from `roots`, each once, in reading order.
 pub fn reference_page(title: &str, roots: &[&'static NodeSpec]) -> String {
     let mut page = format!("# {title}\n\nMade from the descriptions in the source; do not edit.\n");
-    for spec in reachable(roots) {
+    for spec in all_nodes(roots) {
         let _ = write!(page, "\n## {}\n\n{}\n", spec.name, spec.about);
         let slots = spec.arguments.iter().map(|s| (s, false)).chain(spec.properties.iter().map(|s| (s, true)));
         if !spec.arguments.is_empty() || !spec.properties.is_empty() {
@@ -69,7 +69,7 @@ pub fn reference_page(title: &str, roots: &[&'static NodeSpec]) -> String {
 }
 
 /// Every node reachable from `roots`, each description once, parents before children.
-pub(super) fn reachable(roots: &[&'static NodeSpec]) -> Vec<&'static NodeSpec> {
+pub fn all_nodes(roots: &[&'static NodeSpec]) -> Vec<&'static NodeSpec> {
     let mut found: Vec<&'static NodeSpec> = Vec::new();
     let mut waiting: Vec<&'static NodeSpec> = roots.iter().rev().copied().collect();
     while let Some(spec) = waiting.pop() {
@@ -84,7 +84,7 @@ pub(super) fn reachable(roots: &[&'static NodeSpec]) -> Vec<&'static NodeSpec> {
 
 /// The same as JSON: what an editor or another program needs to know of the language.
 pub fn language_json(title: &str, roots: &[&'static NodeSpec]) -> String {
-    let nodes: Vec<Value> = reachable(roots).into_iter().map(node_json).collect();
+    let nodes: Vec<Value> = all_nodes(roots).into_iter().map(node_json).collect();
     let page = json!({ "title": title, "language": 1, "nodes": nodes });
     serde_json::to_string_pretty(&page).unwrap_or_default() + "\n"
 }

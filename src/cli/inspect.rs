@@ -1,0 +1,119 @@
+//! `inspect`: what a recipe was resolved to, as text.
+
+use super::{CompileArguments, MessageFormat, Outcome, say};
+use crate::driver;
+use crate::figures::Cache;
+use crate::outputs::report_json;
+use crate::plan::{Operation, Plan, Run};
+use crate::units::number::fixed;
+use std::fmt::Write;
+
+pub(super) fn run(arguments: &CompileArguments) -> Outcome {
+    let build = driver::compile(&arguments.request(), &arguments.files(), &Cache::default());
+    let outcome = if arguments.message_format == MessageFormat::Json {
+        if build.findings.has_errors() { Outcome::RecipeErrors } else { Outcome::Done }
+    } else {
+        arguments.report(&build)
+    };
+    let Some(plan) = &build.plan else {
+        if arguments.message_format == MessageFormat::Json {
+            return arguments.report(&build);
+        }
+        return outcome;
+    };
+    if arguments.message_format == MessageFormat::Json {
+        let findings: Vec<_> = build.findings.iter().cloned().collect();
+        return match report_json(plan, &findings, &build.sources) {
+            Ok(report) => {
+                say(&mut std::io::stdout(), &String::from_utf8_lossy(&report));
+                outcome
+            }
+            Err(error) => {
+                say(&mut std::io::stderr(), &format!("error: {error}\n"));
+                Outcome::OutsideFailed
+            }
+        };
+    }
+    say(&mut std::io::stdout(), &overview(plan));
+    outcome
+}
+
+fn overview(plan: &Plan) -> String {
+    let mut text = format!("{}\n", plan.title);
+    let _ = writeln!(text, "  sheet    {} x {}", plan.sheet.width, plan.sheet.height);
+    let _ = writeln!(text, "  machine  {}, start at {}", plan.machine.name, plan.machine.start.word());
+    let _ = writeln!(text, "  stock    {}, {}, {}", plan.stock.name, plan.stock.material, plan.stock.thickness);
+    inputs(plan, &mut text);
+    figures(plan, &mut text);
+    for run in &plan.runs {
+        run_lines(run, &mut text);
+    }
+    if let Some(puzzle) = &plan.puzzle {
+        let _ = writeln!(
+            text,
+            "\npuzzle {}: {} pieces in {} rows and {} columns, narrowest neck {}, least undercut {}",
+            puzzle.name,
+            puzzle.pieces.len(),
+            puzzle.rows,
+            puzzle.columns,
+            puzzle.narrowest_neck,
+            puzzle.least_undercut
+        );
+    }
+    let _ = writeln!(text, "\nfiles");
+    for file in &plan.files {
+        let _ = writeln!(text, "  {}  {}", &file.hash[..file.hash.len().min(12)], file.path);
+    }
+    text
+}
+
+fn inputs(plan: &Plan, text: &mut String) {
+    if plan.inputs.is_empty() {
+        return;
+    }
+    let _ = writeln!(text, "\ninputs");
+    for input in &plan.inputs {
+        let origin = if input.is_default { "default" } else { "set" };
+        let _ = writeln!(text, "  {:<12} {} ({origin}; {})", input.name, input.value, input.about);
+    }
+}
+
+fn figures(plan: &Plan, text: &mut String) {
+    let _ = writeln!(text, "\nfigures (mm from the sheet's left and top edge)");
+    for figure in &plan.figures {
+        let place = figure.bounds.map_or_else(
+            || "empty".to_owned(),
+            |b| {
+                format!(
+                    "{:>7} {:>7}   {} x {}",
+                    fixed(b.x0, 2),
+                    fixed(b.y0, 2),
+                    fixed(b.width(), 2),
+                    fixed(b.height(), 2)
+                )
+            },
+        );
+        let _ = writeln!(text, "  {:<12} {:<10} {place}", figure.name, figure.kind);
+    }
+}
+
+fn run_lines(run: &Run, text: &mut String) {
+    let _ = writeln!(text, "\nrun {} {}, {} s", run.number, run.name, fixed(run.time.get(), 0));
+    for operation in &run.operations {
+        operation_line(operation, text);
+    }
+}
+
+fn operation_line(operation: &Operation, text: &mut String) {
+    let how = operation.setting.as_ref().map_or_else(String::new, |s| {
+        format!("{}: {}, {}, {} pass{}", s.name, s.speed, s.power, s.passes, if s.passes == 1 { "" } else { "es" })
+    });
+    let _ = writeln!(
+        text,
+        "  {:>2} {:<8} {:<24} {how}; {}",
+        operation.number,
+        operation.kind.word(),
+        operation.name,
+        operation.length
+    );
+}

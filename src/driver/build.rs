@@ -1,0 +1,145 @@
+//! One build, from top to bottom.
+
+use super::atomic::replace_folder;
+use crate::checks::{self, Job};
+use crate::diagnostics::Sink;
+use crate::figures::{Bench, Cache, evaluate};
+use crate::outputs::{self, OutputFile};
+use crate::plan::{Accepted, FileUsed, Plan, assemble};
+use crate::recipe::{LoadRequest, Recipe, apply_allows, load};
+use crate::source::{Access, Files, Sources};
+use crate::units::Mm;
+use std::io;
+use std::path::{Path, PathBuf};
+
+/// What is to be built.
+#[derive(Clone, Debug)]
+pub struct Request {
+    /// The recipe's file.
+    pub recipe: PathBuf,
+    /// `--set` values, in order.
+    pub sets: Vec<(String, String)>,
+}
+
+/// A build.
+#[derive(Debug)]
+pub struct Build {
+    /// All texts, for the places of findings.
+    pub sources: Sources,
+    /// The findings, in the order of the text.
+    pub findings: Sink,
+    /// The resolved job; `None` when there are errors.
+    pub plan: Option<Plan>,
+    /// The name of the recipe's file without its endings.
+    pub slug: String,
+    /// Every path that was asked for: what a watch watches.
+    pub accesses: Vec<Access>,
+}
+
+/// Compiles a recipe and makes its files; the files are `None` when there are errors.
+pub fn build(
+    request: &Request,
+    files: &dyn Files,
+    cache: &Cache,
+) -> (Build, Result<Option<Vec<OutputFile>>, outputs::OutputError>) {
+    let build = compile(request, files, cache);
+    let made = match &build.plan {
+        None => Ok(None),
+        Some(plan) => {
+            let findings: Vec<_> = build.findings.iter().cloned().collect();
+            outputs::write_all(plan, &findings, &build.sources).map(Some)
+        }
+    };
+    (build, made)
+}
+
+/// Compiles a recipe: reads it, works out its figures, plans it and checks the plan.
+pub fn compile(request: &Request, files: &dyn Files, cache: &Cache) -> Build {
+    cache.start_round();
+    let mut sources = Sources::default();
+    let mut sink = Sink::new();
+    let name = request.recipe.to_string_lossy().replace('\\', "/");
+    let loaded = load(
+        &LoadRequest { path: request.recipe.clone(), sets: request.sets.clone() },
+        files,
+        &mut sources,
+        &mut sink,
+    );
+    let slug = loaded.as_ref().map(|l| l.slug.clone()).unwrap_or_default();
+    let mut plan = loaded.and_then(|l| plan(&l.recipe, &l.slug, &name, files, &sources, cache, &mut sink));
+    sink.sort();
+    if sink.has_errors() {
+        plan = None;
+    }
+    let accesses = files.accesses();
+    if let Some(plan) = &mut plan {
+        plan.files = files_used(&accesses, &request.recipe);
+        plan.accepted = accepted(&sink);
+    }
+    Build { sources, findings: sink, plan, slug, accesses }
+}
+
+/// From a decoded recipe to a checked plan.
+fn plan(
+    recipe: &Recipe,
+    slug: &str,
+    name: &str,
+    files: &dyn Files,
+    sources: &Sources,
+    cache: &Cache,
+    sink: &mut Sink,
+) -> Option<Plan> {
+    let size = |w: &crate::recipe::SheetSize| Some((w.width.value.length(&())?, w.height.value.length(&())?));
+    let sheet: (Mm, Mm) = recipe.sheet.as_ref().and_then(size).unwrap_or_default();
+    let figures = evaluate(Bench { recipe, files, sources, cache }, sheet, sink);
+    let plan = assemble(recipe, slug, name, &figures, sink);
+    // Checks of a plan with holes in it would tell of things that are only missing.
+    let is_complete = !sink.has_errors();
+    if let (true, Some(plan)) = (is_complete, &plan) {
+        checks::check(&Job { plan, figures: &figures, recipe }, sink);
+    }
+    apply_allows(&recipe.allows, &crate::rules::all(), is_complete, sink);
+    plan
+}
+
+/// The files that were read, named as seen from the recipe's folder, sorted.
+fn files_used(accesses: &[Access], recipe: &Path) -> Vec<FileUsed> {
+    let folder = std::path::absolute(recipe).unwrap_or_else(|_| recipe.to_path_buf());
+    let folder = folder.parent().unwrap_or(Path::new("")).to_path_buf();
+    let mut used: Vec<FileUsed> = accesses
+        .iter()
+        .filter_map(|a| Some(FileUsed { path: seen_from(&folder, &a.path), hash: a.hash.clone()? }))
+        .collect();
+    used.sort_by(|a, b| a.path.cmp(&b.path));
+    used
+}
+
+/// A path as it is written from a folder, with `/`: `../bench.shop.kdl`.
+fn seen_from(folder: &Path, path: &Path) -> String {
+    let (from, to): (Vec<_>, Vec<_>) = (folder.components().collect(), path.components().collect());
+    let shared = from.iter().zip(&to).take_while(|(a, b)| a == b).count();
+    let up = std::iter::repeat_n("..".to_owned(), from.len() - shared);
+    let down = to[shared..].iter().map(|c| c.as_os_str().to_string_lossy().into_owned());
+    up.chain(down).collect::<Vec<_>>().join("/")
+}
+
+fn accepted(sink: &Sink) -> Vec<Accepted> {
+    let one = |d: &crate::diagnostics::Diagnostic| {
+        let reason = d.accepted.clone()?;
+        Some(Accepted { rule: d.finding.rule, message: d.message.clone(), reason })
+    };
+    sink.iter().filter_map(one).collect()
+}
+
+/// Puts the files of a build into `folder` as one step; a failure leaves what was there.
+pub fn write(folder: &Path, files: Vec<OutputFile>) -> io::Result<()> {
+    let files: Vec<(String, Vec<u8>)> = files.into_iter().map(|f| (f.path, f.bytes)).collect();
+    replace_folder(folder, &files)
+}
+
+/// The project of a recipe: the nearest folder above it that holds `.git`, else the recipe's own folder.
+pub fn project_root(recipe: &Path) -> PathBuf {
+    let recipe = std::path::absolute(recipe).unwrap_or_else(|_| recipe.to_path_buf());
+    let folder = recipe.parent().unwrap_or(Path::new("/"));
+    folder.ancestors().find(|a| a.join(".git").exists()).unwrap_or(folder).to_path_buf()
+}
