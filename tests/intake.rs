@@ -1,1 +1,5 @@
 //! Tests of `intake` from outside.
+
+mod svg;
+mod svg_corpora;
+mod svg_findings;

@@ -22,6 +22,7 @@ pub(super) enum Kind {
     OutsidePage,
     ClippedAway,
     Lost,
+    NoArea,
     WhiteCovers,
     ColoursMerged,
     Hidden,
@@ -173,10 +174,10 @@ pub static TRANSLUCENT: Finding = Finding {
     rule: "artwork/translucent",
     severity: Severity::Warning,
     title: "a shape in an artwork file is translucent",
-    explanation: "A burned area has one tone, and what lies beneath does not shine through. A translucent \
-                  shape becomes solid ink if it looks dark on white paper, takes away what lies beneath if \
-                  it looks white even on black, and otherwise changes nothing. Shadows and highlights are \
-                  often the shapes to drop.",
+    explanation: "A burned area has one tone, and what lies beneath does not shine through. A translucent shape \
+                  becomes solid ink if it looks darker on white paper than a third of black does, takes away what \
+                  lies beneath if it looks white even on black, and otherwise changes nothing. Shadows and \
+                  highlights are often the shapes to drop.",
     wrong: "<path opacity=\"0.3\" d=\"M0 0h9v9z\"/>",
     right: "<path d=\"M0 0h9v9z\"/>",
 };
@@ -237,6 +238,17 @@ pub static SHAPE_LOST: Finding = Finding {
     right: "<circle r=\"2\"/>",
 };
 
+/// A filled shape has no area.
+pub static NO_AREA: Finding = Finding {
+    rule: "artwork/no-area",
+    severity: Severity::Advice,
+    title: "a filled shape has neither area nor stroke",
+    explanation: "A straight line that is filled but not stroked encloses nothing and shows nowhere. Often a \
+                  stroke was taken away by mistake.",
+    wrong: "<path fill=\"black\" d=\"M0 0L9 9\"/>",
+    right: "<path stroke=\"black\" d=\"M0 0L9 9\"/>",
+};
+
 /// White shapes cover darker ones.
 pub static WHITE_COVERS: Finding = Finding {
     rule: "artwork/white-covers",
@@ -273,7 +285,7 @@ pub static HIDDEN: Finding = Finding {
 };
 
 /// Every kind, in the order in which they are reported.
-pub(super) static ENTRIES: [Entry; 20] = [
+pub(super) static ENTRIES: [Entry; 21] = [
     Entry {
         kind: Kind::Text,
         finding: &TEXT_NOT_OUTLINED,
@@ -378,7 +390,7 @@ pub(super) static ENTRIES: [Entry; 20] = [
         finding: &TRANSLUCENT,
         one: "a translucent or blended shape",
         many: "translucent or blended shapes",
-        fate: "taken as ink where they would look dark on white, and as nothing where they would not",
+        fate: "taken as ink where they would look dark on white, and as nothing where they would look pale",
         consequence: "the shape is burned as dark as a solid one, or not at all",
         repair: "give it a solid colour, or drop it: `drop \"…\"`",
     },
@@ -421,11 +433,20 @@ pub(super) static ENTRIES: [Entry; 20] = [
     Entry {
         kind: Kind::Lost,
         finding: &SHAPE_LOST,
-        one: "a shape without size",
-        many: "shapes without size",
-        fate: "from which nothing could be drawn",
+        one: "a shape that could not be drawn",
+        many: "shapes that could not be drawn",
+        fate: "without size, or without a path to draw",
         consequence: "the shape is missing from the piece",
         repair: "give it a size over zero, and path data that start with `M`",
+    },
+    Entry {
+        kind: Kind::NoArea,
+        finding: &NO_AREA,
+        one: "a filled shape without area and stroke",
+        many: "filled shapes without area and stroke",
+        fate: "of which nothing can be seen in any viewer",
+        consequence: "nothing of it is burned",
+        repair: "give it a stroke if the line is wanted",
     },
     Entry {
         kind: Kind::WhiteCovers,

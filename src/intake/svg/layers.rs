@@ -2,9 +2,15 @@
 
 use super::cut::{Cut, Keep, cut};
 use super::document::NodeId;
-use crate::geometry::{Corners, Line, Region};
+use crate::geometry::{Caps, Corners, Line, Region};
 use crate::units::Mm;
-use kurbo::{Rect, Shape};
+use kurbo::{Affine, Rect, Shape};
+
+/// Capped lines of less than this share of their width are dots.
+const DOT: f64 = 0.5;
+
+/// A white area with the box around it and the element that it came from.
+type White = (Rect, Region, Option<NodeId>);
 
 /// What has been painted so far.
 ///
@@ -14,7 +20,7 @@ use kurbo::{Rect, Shape};
 pub(super) struct Layers {
     dark: Vec<(Rect, Region)>,
     lines: Vec<(Rect, PaintedLine)>,
-    white: Vec<(Rect, Region, Option<NodeId>)>,
+    white: Vec<White>,
     /// Elements whose white has taken something away.
     pub(super) covering: Vec<NodeId>,
 }
@@ -24,13 +30,30 @@ pub(super) struct Layers {
 pub(super) struct PaintedLine {
     pub line: Line,
     pub corners: Corners,
-    pub caps: crate::geometry::Caps,
+    pub caps: Caps,
 }
 
 impl PaintedLine {
     /// The area it inks; nothing when it cannot be worked out.
     pub(super) fn band(&self) -> Region {
         Region::from_strokes(std::slice::from_ref(&self.line), self.corners, self.caps).unwrap_or_default()
+    }
+
+    /// The area it inks under a transform that may squeeze: `to_frame` led to where the line is now.
+    pub(super) fn band_through(&self, to_frame: Affine) -> Region {
+        let even = to_frame.determinant().abs().sqrt();
+        let squeeze = to_frame * Affine::scale(1.0 / even);
+        if !(even > 0.0 && even.is_finite()) || squeeze.determinant() == 0.0 {
+            return Region::empty();
+        }
+        let unsqueezed = Line { path: squeeze.inverse() * self.line.path.clone(), width: self.line.width };
+        Self { line: unsqueezed, ..self.clone() }.band().transform(squeeze)
+    }
+
+    /// Whether it is shorter than it is wide, with caps: a dot of a dotted line, which has no middle to follow.
+    pub(super) fn is_dot(&self) -> bool {
+        let width = self.line.width.unwrap_or(Mm::ZERO).get();
+        self.caps != Caps::Butt && self.line.path.perimeter(0.1 * width.max(1e-3)) < DOT * width
     }
 
     /// A box that its ink stays in.
@@ -81,44 +104,42 @@ impl Layers {
         (ink, self.lines.into_iter().map(|(_, l)| l.line).collect(), self.covering)
     }
 
-    /// Takes the collected white away.
+    /// Takes the collected white away from what it touches.
     fn settle(&mut self) {
-        let white = std::mem::take(&mut self.white);
-        if white.is_empty() {
+        let cover = Cover(std::mem::take(&mut self.white));
+        if cover.0.is_empty() {
             return;
         }
-        let cover = Region::union(&white.iter().map(|(_, r, _)| r).collect::<Vec<_>>());
-        let Some(bounds) = cover.bounds() else { return };
-        let changed = self.take_from_dark(&cover, bounds) | self.take_from_lines(&cover, bounds);
+        let changed = self.take_from_dark(&cover) | self.take_from_lines(&cover);
         if changed {
-            self.covering.extend(white.iter().filter_map(|(_, _, by)| *by));
+            self.covering.extend(cover.0.iter().filter_map(|(_, _, by)| *by));
         }
     }
 
-    fn take_from_dark(&mut self, cover: &Region, bounds: Rect) -> bool {
-        let (touched, kept): (Vec<_>, Vec<_>) =
-            std::mem::take(&mut self.dark).into_iter().partition(|(b, _)| touch(*b, bounds));
-        self.dark = kept;
-        if touched.is_empty() {
-            return false;
-        }
-        let before = Region::union(&touched.iter().map(|(_, r)| r).collect::<Vec<_>>());
-        let after = before.subtract(cover);
-        let changed = (before.area() - after.area()).get() > 1e-6 * before.area().get();
-        if let Some(bounds) = after.bounds() {
-            self.dark.push((bounds, after));
+    fn take_from_dark(&mut self, cover: &Cover) -> bool {
+        let mut changed = false;
+        for (bounds, region) in std::mem::take(&mut self.dark) {
+            let Some(white) = cover.over(bounds) else {
+                self.dark.push((bounds, region));
+                continue;
+            };
+            let left = region.subtract(&white);
+            changed |= (region.area() - left.area()).get() > 1e-6 * region.area().get();
+            if let Some(bounds) = left.bounds() {
+                self.dark.push((bounds, left));
+            }
         }
         changed
     }
 
-    fn take_from_lines(&mut self, cover: &Region, bounds: Rect) -> bool {
+    fn take_from_lines(&mut self, cover: &Cover) -> bool {
         let mut changed = false;
         for (reach, painted) in std::mem::take(&mut self.lines) {
-            if !touch(reach, bounds) {
+            let Some(white) = cover.over(reach) else {
                 self.lines.push((reach, painted));
                 continue;
-            }
-            match cut(&painted, cover, Keep::Outside) {
+            };
+            match cut(&painted, &white, Keep::Outside) {
                 Cut::Whole => self.lines.push((reach, painted)),
                 Cut::Lines(lines) => {
                     changed = true;
@@ -126,12 +147,34 @@ impl Layers {
                 }
                 Cut::Ink(ink) => {
                     changed = true;
-                    if let Some(bounds) = ink.bounds() {
-                        self.dark.push((bounds, ink));
-                    }
+                    self.dark.extend(ink.bounds().map(|bounds| (bounds, ink)));
                 }
             }
         }
         changed
     }
+}
+
+/// White areas that are taken away together.
+struct Cover(Vec<White>);
+
+impl Cover {
+    /// The part of it that may lie over something inside a box.
+    fn over(&self, bounds: Rect) -> Option<Region> {
+        let touching = self.0.iter().filter(|(b, ..)| touch(*b, bounds));
+        let near: Vec<Region> =
+            touching.map(|(_, r, _)| contours_near(r, bounds)).filter(|r| !r.is_empty()).collect();
+        match near.as_slice() {
+            [] => None,
+            [one] => Some(one.clone()),
+            many => Some(Region::union(&many.iter().collect::<Vec<_>>())),
+        }
+    }
+}
+
+/// The region without contours that lie clear of a box. Inside the box it is the same: a contour that does not
+/// reach the box encloses nothing of it, and the holes of such a contour do not reach the box either.
+fn contours_near(region: &Region, bounds: Rect) -> Region {
+    let near = region.contours().iter().filter(|c| touch(c.bounding_box(), bounds));
+    Region::from_clean_contours(near.cloned().collect())
 }

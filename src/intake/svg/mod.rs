@@ -153,6 +153,7 @@ pub static RULES: &[&Finding] = &[
     &kinds::OUTSIDE_PAGE,
     &kinds::CLIPPED_AWAY,
     &kinds::SHAPE_LOST,
+    &kinds::NO_AREA,
     &kinds::WHITE_COVERS,
     &kinds::COLOURS_MERGED,
     &kinds::HIDDEN,
@@ -252,9 +253,12 @@ impl Job {
                 return None;
             }
         };
-        let painting = painter::paint(document, page, &tree, &prepared.origins, &mut census);
+        let mut painting = painter::paint(document, page, &tree, &prepared.origins, &mut census);
         for &node in prepared.expected.difference(&painting.seen) {
-            census.note(Kind::Lost, node);
+            match outline::path_fault(document, node) {
+                Some(fault) => drop(painting.faults.insert(node, fault)),
+                None => census.note(Kind::Lost, node),
+            }
         }
         if let Some(node) = painting.too_many {
             let message = "holds more path segments than can be worked on";
@@ -271,6 +275,8 @@ impl Job {
                     .repair("open it in a drawing editor and look at what is filled, stroked and shown")
                     .in_artwork(self.place(None)),
             );
+        }
+        if empty {
             return None;
         }
         Some(SvgArtwork {

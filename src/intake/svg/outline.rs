@@ -26,6 +26,12 @@ pub(super) fn outline(
     }
 }
 
+/// What is wrong with the path data of an element from which nothing was drawn.
+pub(super) fn path_fault(document: &Document, node: NodeId) -> Option<PathFault> {
+    let node = document.node(node).filter(|n| tag(*n) == "path")?;
+    path_data::parse(node.attribute("d")?).1
+}
+
 fn point(p: tiny_skia_path::Point) -> Point {
     Point::new(f64::from(p.x), f64::from(p.y))
 }

@@ -246,7 +246,7 @@ impl Painter<'_, '_> {
         };
         if region.is_empty() {
             if path.stroke().is_none() {
-                self.note(Kind::Lost);
+                self.note(Kind::NoArea);
             }
             return;
         }
@@ -316,7 +316,8 @@ impl Painter<'_, '_> {
         let lines = lines.map(|path| PaintedLine { line: Line { path, width: Some(width) }, corners, caps });
         if tone == Tone::White {
             for line in lines {
-                if let Some(seen) = self.clipped_area(line.band(), light) {
+                let band = line.band_through(shape.to_frame);
+                if let Some(seen) = self.clipped_area(band, light) {
                     self.layers.add_white(seen, self.current);
                 }
             }
@@ -324,7 +325,14 @@ impl Painter<'_, '_> {
         }
         let mut any = false;
         for line in lines.collect::<Vec<_>>() {
-            any |= self.dark_line(line, light);
+            any |= if line.is_dot() {
+                let seen = self.clipped_area(line.band(), light);
+                let any = seen.is_some();
+                self.layers.add_dark(seen.unwrap_or_default());
+                any
+            } else {
+                self.dark_line(line, light)
+            };
         }
         if any {
             self.part(shape, false);
@@ -425,7 +433,8 @@ impl Painter<'_, '_> {
             match child {
                 Node::Group(inner) => areas.push(self.clip_group(inner, to_frame)),
                 Node::Path(path) if path.is_visible() => {
-                    let (outline, _) = outline(self.document, None, path.data());
+                    let node = self.origins.get(path.id()).copied();
+                    let (outline, _) = outline(self.document, node, path.data());
                     let rule = match path.fill().map(usvg::Fill::rule) {
                         Some(usvg::FillRule::EvenOdd) => FillRule::EvenOdd,
                         _ => FillRule::NonZero,

@@ -329,12 +329,17 @@ impl<'a, 'd> Writer<'a, 'd> {
         for child in node.children().filter(|n| is_animation(tag(*n))) {
             self.census.remark(Kind::NotADrawing, id_of(child), format!("`<{}>`", tag(child)));
         }
-        let id = format!("{}{}", self.prefix, self.origins.len());
-        self.origins.insert(id.clone(), id_of(node));
-        changes.attributes.push(("id", id));
+        changes.attributes.push(("id", self.name(node)));
         self.open(node, name, declared, &changes);
         self.close(name);
         Ok(())
+    }
+
+    /// A new id for a shape, which leads back to its element.
+    fn name(&mut self, node: Node<'a, 'd>) -> String {
+        let id = format!("{}{}", self.prefix, self.origins.len());
+        self.origins.insert(id.clone(), id_of(node));
+        id
     }
 
     /// A shape that is not drawn still counts for the box that its group's clip path may refer to.
@@ -587,6 +592,8 @@ impl<'a, 'd> Writer<'a, 'd> {
         let name = tag(node);
         let declared = self.cascade.declarations(node);
         let mut changes = Changes::default();
+        // Shapes of clip paths are named as well, to be read in full precision.
+        let id = id.or_else(|| is_shape(name).then(|| self.name(node)));
         changes.attributes.extend(id.map(|id| ("id", id)));
         let style = Style::of(node, &declared, &Style::initial());
         self.clip(node, &style, &mut changes)?;

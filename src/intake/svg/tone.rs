@@ -6,6 +6,13 @@ use usvg::{Color, Paint, Stop};
 /// the L* scale of CIE it is 96 of 100, which on wood or card nobody would call grey.
 pub(super) const NEAR_WHITE: f64 = 0.9;
 
+/// A translucent paint has to look darker than this on white to count as ink: black at a third of its strength.
+/// Soft shadows, which are lighter, would be burned as solid blots.
+pub(super) const PALE: f64 = 0.4;
+
+/// Opacities over this count as full.
+const OPAQUE: f64 = 0.95;
+
 /// What a paint does to what lies beneath it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Tone {
@@ -31,8 +38,8 @@ impl Flat {
     pub(super) fn of(paint: &Paint, opacity: f32) -> Self {
         let own = match paint {
             Paint::Color(colour) => Self { rgb: channels(*colour), alpha: 1.0 },
-            Paint::LinearGradient(gradient) => mean(gradient.stops()),
-            Paint::RadialGradient(gradient) => mean(gradient.stops()),
+            Paint::LinearGradient(gradient) => mean(gradient.stops(), Spread::Band),
+            Paint::RadialGradient(gradient) => mean(gradient.stops(), Spread::Disc),
             // Patterns never reach this point; solid is what is said of them.
             Paint::Pattern(_) => Self { rgb: [0.0; 3], alpha: 1.0 },
         };
@@ -41,9 +48,10 @@ impl Flat {
 
     /// The tone: dark if it darkens white paper, white if it whitens even black, else neither.
     pub(super) fn tone(self) -> Tone {
+        let dark_up_to = if self.alpha > OPAQUE { NEAR_WHITE } else { PALE };
         if self.alpha <= 0.0 {
             Tone::Neither
-        } else if luminance(self.over(1.0)) <= NEAR_WHITE {
+        } else if luminance(self.over(1.0)) <= dark_up_to {
             Tone::Dark
         } else if luminance(self.over(0.0)) > NEAR_WHITE {
             Tone::White
@@ -62,29 +70,51 @@ fn channels(colour: Color) -> [f64; 3] {
     [colour.red, colour.green, colour.blue].map(|c| f64::from(c) / 255.0)
 }
 
-/// The mean over the length of a gradient; each stretch between two stops counts by its length.
-fn mean(stops: &[Stop]) -> Flat {
-    let flat = |s: &Stop| Flat { rgb: channels(s.color()), alpha: f64::from(s.opacity().get()) };
-    let (Some(first), Some(last)) = (stops.first(), stops.last()) else {
-        return Flat { rgb: [0.0; 3], alpha: 0.0 };
-    };
+/// How a gradient is laid out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Spread {
+    /// Across: each stretch between two stops covers an area as its length.
+    Band,
+    /// From the middle outwards: each stretch covers a ring.
+    Disc,
+}
+
+/// The mean over the area that a gradient covers once.
+fn mean(stops: &[Stop], spread: Spread) -> Flat {
     let mut sum = Flat { rgb: [0.0; 3], alpha: 0.0 };
-    let mut add = |weight: f64, f: Flat| {
-        sum.alpha += weight * f.alpha;
-        for (s, c) in sum.rgb.iter_mut().zip(f.rgb) {
-            *s += weight * f.alpha * c;
+    for sample in 0..SAMPLES {
+        let at = (f64::from(sample) + 0.5) / f64::from(SAMPLES);
+        let weight = match spread {
+            Spread::Band => 1.0,
+            Spread::Disc => 2.0 * at,
+        } / f64::from(SAMPLES);
+        let here = colour_at(stops, at);
+        sum.alpha += weight * here.alpha;
+        for (s, c) in sum.rgb.iter_mut().zip(here.rgb) {
+            *s += weight * here.alpha * c;
         }
-    };
-    let offset = |s: &Stop| f64::from(s.offset().get());
-    add(offset(first), flat(first));
-    add(1.0 - offset(last), flat(last));
-    for pair in stops.windows(2) {
-        let half = (offset(&pair[1]) - offset(&pair[0])) / 2.0;
-        add(half, flat(&pair[0]));
-        add(half, flat(&pair[1]));
     }
     let alpha = sum.alpha;
-    Flat { rgb: sum.rgb.map(|c| if alpha > 0.0 { c / alpha } else { 0.0 }), alpha }
+    Flat { rgb: sum.rgb.map(|c| if alpha > 0.0 { c / alpha } else { 0.0 }), alpha: alpha.min(1.0) }
+}
+
+/// Places along a gradient that are looked at for its mean.
+const SAMPLES: u32 = 64;
+
+fn colour_at(stops: &[Stop], at: f64) -> Flat {
+    let flat = |s: &Stop| Flat { rgb: channels(s.color()), alpha: f64::from(s.opacity().get()) };
+    let offset = |s: &Stop| f64::from(s.offset().get());
+    let after = stops.iter().position(|s| offset(s) >= at).unwrap_or(stops.len());
+    match (after.checked_sub(1).and_then(|i| stops.get(i)), stops.get(after)) {
+        (Some(a), Some(b)) => {
+            let share = (at - offset(a)) / (offset(b) - offset(a)).max(1e-9);
+            let (a, b) = (flat(a), flat(b));
+            let mix = |p: f64, q: f64| p + share * (q - p);
+            Flat { rgb: [0, 1, 2].map(|i| mix(a.rgb[i], b.rgb[i])), alpha: mix(a.alpha, b.alpha) }
+        }
+        (Some(one), None) | (None, Some(one)) => flat(one),
+        (None, None) => Flat { rgb: [0.0; 3], alpha: 0.0 },
+    }
 }
 
 /// Relative luminance (WCAG 2.2, "relative luminance"; IEC 61966-2-1 for the decoding).
@@ -119,8 +149,8 @@ mod tests {
         assert_eq!(flat(255, 255, 255, 1.0).tone(), Tone::White);
         assert_eq!(flat(0xf0, 0xf0, 0xf0, 1.0).tone(), Tone::Dark, "Y = 0.87");
         assert_eq!(flat(0xf4, 0xf4, 0xf4, 1.0).tone(), Tone::White, "Y = 0.905");
-        assert_eq!(flat(0, 0, 0, 0.3).tone(), Tone::Dark);
-        assert_eq!(flat(0, 0, 0, 0.02).tone(), Tone::Neither);
+        assert_eq!(flat(0, 0, 0, 0.4).tone(), Tone::Dark);
+        assert_eq!(flat(0, 0, 0, 0.3).tone(), Tone::Neither, "a soft shadow is no blot");
         assert_eq!(flat(255, 255, 255, 0.5).tone(), Tone::Neither, "a highlight does not hide what is beneath");
         assert_eq!(flat(0, 0, 0, 0.0).tone(), Tone::Neither);
     }
