@@ -7,30 +7,30 @@ use kurbo::Point;
 /// Crossings that can be worked out in a few seconds and some hundred megabytes.
 pub(super) const MOST_CROSSINGS: f64 = 2e6;
 
-/// Among so few pairs of chords nothing is worth estimating.
-const FEW_PAIRS: f64 = 3e5;
+/// Pairs of chords that are tried at most.
+const MOST_TRIES: f64 = 100_000.0;
 
-/// Pairs of chords that are tried.
-const TRIES: usize = 100_000;
+/// Crossings that the sample should meet where there are as many as the limit.
+const MEETINGS: f64 = 30.0;
 
-/// About how often the chords of the chains cross each other; zero for few chords, which cannot cross often.
-///
-/// A sample of all pairs is tried, the same one on every run.
-pub(super) fn estimate(chains: &[Vec<Point>]) -> f64 {
+/// Whether the chords of the chains cross each other more than `limit` times, as far as a sample of their pairs
+/// tells; it is the same sample on every run.
+pub(super) fn exceed(chains: &[Vec<Point>], limit: f64) -> bool {
     let chords: Vec<[Point; 2]> = chains.iter().flat_map(|c| c.windows(2).map(|p| [p[0], p[1]])).collect();
     let pairs = chords.len() as f64 * chords.len() as f64 / 2.0;
-    if pairs <= FEW_PAIRS {
-        return 0.0;
+    if pairs <= limit {
+        return false;
     }
+    let tries = (MEETINGS * pairs / limit).min(MOST_TRIES) as usize;
     let mut draws = Draws(0x9e37_79b9_7f4a_7c15);
-    let hits = (0..TRIES).filter(|_| cross(chords[draws.below(chords.len())], chords[draws.below(chords.len())]));
-    hits.count() as f64 / TRIES as f64 * pairs
+    let hits = (0..tries).filter(|_| cross(chords[draws.below(chords.len())], chords[draws.below(chords.len())]));
+    hits.count() as f64 / tries as f64 * pairs > limit
 }
 
 /// The same for rings.
-pub(super) fn estimate_of_rings(rings: &[Ring]) -> f64 {
+pub(super) fn of_rings_exceed(rings: &[Ring], limit: f64) -> bool {
     let chain = |r: &Ring| r.iter().chain(r.first()).map(|n| n.point()).collect();
-    estimate(&rings.iter().map(chain).collect::<Vec<_>>())
+    exceed(&rings.iter().map(chain).collect::<Vec<_>>(), limit)
 }
 
 fn cross([a, b]: [Point; 2], [c, d]: [Point; 2]) -> bool {
@@ -56,15 +56,15 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_lattice_of_lines_is_estimated() {
+    fn a_lattice_of_lines_is_counted() {
         let line = |a: (f64, f64), b: (f64, f64)| vec![Point::from(a), Point::from(b)];
         let lattice: Vec<Vec<Point>> = (0..2_000)
             .flat_map(|i| {
                 [line((f64::from(i), -1.0), (f64::from(i), 2e3)), line((-1.0, f64::from(i)), (2e3, f64::from(i)))]
             })
             .collect();
-        let found = estimate(&lattice);
-        assert!((found / 4e6 - 1.0).abs() < 0.05, "{found}");
-        assert_eq!(estimate(&lattice[..700]), 0.0);
+        assert!(exceed(&lattice, 3e6));
+        assert!(!exceed(&lattice, 6e6));
+        assert!(!exceed(&lattice[..700], MOST_CROSSINGS));
     }
 }

@@ -33,19 +33,19 @@ pub(super) fn check(path: &BezPath) -> Result<(), GeometryError> {
     }
     // Element by element: `segments` may not be asked of a path that starts with a `ClosePath`.
     let chords: usize = subpaths(path).iter().flat_map(BezPath::segments).map(chords_of).sum();
-    if chords > MOST_CHORDS || crossings_of(path) > crossings::MOST_CROSSINGS {
+    if chords > MOST_CHORDS || is_tangle(path) {
         return Err(GeometryError::TooMany);
     }
     Ok(())
 }
 
-fn crossings_of(path: &BezPath) -> f64 {
+fn is_tangle(path: &BezPath) -> bool {
     let closed = |s: &BezPath| {
         let mut chain = chords(s);
         chain.extend(chain.first().copied());
         chain
     };
-    crossings::estimate(&subpaths(path).iter().map(closed).collect::<Vec<_>>())
+    crossings::exceed(&subpaths(path).iter().map(closed).collect::<Vec<_>>(), crossings::MOST_CROSSINGS)
 }
 
 fn points_of(element: PathEl) -> [Option<Point>; 3] {

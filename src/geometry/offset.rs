@@ -41,7 +41,7 @@ impl Region {
         }
         let beside = Beside { distance, corners };
         let rings: Vec<Ring> = boolean::plain_rings(self).iter().filter_map(|r| raw_ring(r, beside)).collect();
-        if distance.abs() > SHORTEST_STRIDE && crossings::estimate_of_rings(&rings) > RAGGED {
+        if distance.abs() > SHORTEST_STRIDE && crossings::of_rings_exceed(&rings, RAGGED) {
             let first = Mm::new(STRIDE * distance);
             return self.offset(first, corners).offset(Mm::new(distance) - first, corners);
         }

@@ -5,6 +5,8 @@ use super::chords::{Chord, ChordTree, Subpath, of_paths};
 use super::{Region, boolean};
 use crate::units::Mm;
 use kurbo::{Point, Vec2};
+use std::cmp::Ordering;
+use std::collections::BTreeMap;
 
 /// Border points are tried at this share of the limit from each other.
 const SPACING: f64 = 0.125;
@@ -14,6 +16,9 @@ const MOST_TRIES: f64 = 200_000.0;
 
 /// Places told at most, the thinnest first.
 const MOST_PLACES: usize = 48;
+
+/// Widths within this factor are alike.
+const ALIKE: f64 = 1.02;
 
 /// The cosine of 150 degrees: a disc between two walls touches them at least that far apart, one in a corner
 /// of 30 degrees and more does not.
@@ -37,8 +42,8 @@ pub struct Thin {
 
 /// Where walls of a region are thinner than `limit`, the thinnest first; at most some dozens of places.
 ///
-/// Of a wall that is thin over a stretch, only the thinnest places count, one for every ten limits or so. A
-/// part that is thinner than the limit everywhere counts once. Corners and rounded tips are not walls.
+/// A wall that is thin over a stretch counts once, where it is thinnest; walls within a limit or two of each
+/// other count as one. A part that is thinner than the limit everywhere counts once. Corners and rounded tips are not walls.
 pub fn thin_places(region: &Region, limit: Mm) -> Vec<Thin> {
     let limit = limit.get();
     if limit.is_nan() || limit <= 0.0 {
@@ -59,26 +64,44 @@ pub fn thin_places(region: &Region, limit: Mm) -> Vec<Thin> {
     for part in &large {
         found.extend(Walls::of(part).thin(limit, spacing));
     }
-    thinnest_apart(found, 10.0 * limit)
+    one_of_each_wall(found, limit)
 }
 
-/// The thinnest places, none within `distance` of a thinner one.
-fn thinnest_apart(mut found: Vec<Thin>, distance: f64) -> Vec<Thin> {
-    let order = |t: &Thin| (t.width.get(), t.at.x, t.at.y);
-    found.sort_by(|a, b| {
-        let (a, b) = (order(a), order(b));
-        a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.total_cmp(&b.2))
-    });
-    let mut kept: Vec<Thin> = Vec::new();
+/// One place for each wall: measures of one wall lie close together, in the same or adjoining cells.
+fn one_of_each_wall(found: Vec<Thin>, cell: f64) -> Vec<Thin> {
+    let mut cells: BTreeMap<(i64, i64), Vec<Thin>> = BTreeMap::new();
     for thin in found {
-        if kept.len() == MOST_PLACES {
-            break;
-        }
-        if kept.iter().all(|k| k.at.distance(thin.at) > distance) {
-            kept.push(thin);
-        }
+        let index = |v: f64| (v / cell).floor() as i64;
+        cells.entry((index(thin.at.x), index(thin.at.y))).or_default().push(thin);
     }
-    kept
+    let mut walls = Vec::new();
+    while let Some((start, mut wall)) = cells.pop_first() {
+        let mut open = vec![start];
+        while let Some((x, y)) = open.pop() {
+            for next in (-1..=1).flat_map(|dx| (-1..=1).map(move |dy| (x + dx, y + dy))) {
+                if let Some(more) = cells.remove(&next) {
+                    wall.extend(more);
+                    open.push(next);
+                }
+            }
+        }
+        walls.extend(middle_of_thinnest(wall));
+    }
+    walls.sort_by(|a, b| a.width.get().total_cmp(&b.width.get()).then(by_place(a, b)));
+    walls.truncate(MOST_PLACES);
+    walls
+}
+
+/// Of a wall as thin all along, the middle rather than an end.
+fn middle_of_thinnest(mut wall: Vec<Thin>) -> Option<Thin> {
+    let least = wall.iter().map(|t| t.width).reduce(Mm::min)?;
+    wall.retain(|t| t.width <= least * ALIKE);
+    wall.sort_by(by_place);
+    Some(Thin { width: least, ..*wall.get(wall.len() / 2)? })
+}
+
+fn by_place(a: &Thin, b: &Thin) -> Ordering {
+    a.at.x.total_cmp(&b.at.x).then(a.at.y.total_cmp(&b.at.y))
 }
 
 /// One part, ready to be measured between its walls.
