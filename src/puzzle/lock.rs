@@ -106,7 +106,10 @@ fn least_width(hull: &[Point]) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    use super::super::knob::{Span, Stand};
+    use super::super::round::RoundKnob;
     use super::*;
+    use kurbo::Vec2;
 
     #[test]
     fn widths_of_known_shapes() {
@@ -120,6 +123,29 @@ mod tests {
             (c * 5.0, s * 5.0)
         });
         assert!((of(disc.collect()) - 10.0).abs() < 1e-3);
+    }
+
+    #[test]
+    fn a_plain_knob_is_as_wide_as_its_circle() {
+        let knob = RoundKnob {
+            stand: Stand { place: 0.5, sag: 0.0, tilt: 0.0, side: 1.0 },
+            head: 10.0,
+            neck: 5.0,
+            fillets: [3.0, 3.0],
+            lean: 0.0,
+            stretch: 1.0,
+            rise: 1.0,
+            dips: [0.0, 0.0],
+            reaches: [0.4, 0.4],
+        };
+        let along = Vec2::new(1.0, 0.0);
+        let span = Span { ends: [Point::new(0.0, 0.0), Point::new(40.0, 0.0)], tangents: [along, along] };
+        let lock = Lock::of(&knob.dress(span).unwrap()).unwrap();
+        // Fillets of radius f at a head of radius r and a neck n: they stand n/2 + f from the middle, and their
+        // highest point of contact is at height f. The head is slimmest across: its diameter.
+        assert!((lock.neck.value.get() - 5.0).abs() < 0.02, "{:?}", lock.neck);
+        assert!((lock.undercut.value.get() - 5.0).abs() < 0.02, "{:?}", lock.undercut);
+        assert!(lock.neck.at.distance(Point::new(20.0, 3.0)) < 0.3, "{:?}", lock.neck);
     }
 
     #[test]

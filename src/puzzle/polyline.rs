@@ -40,7 +40,9 @@ impl Polyline {
                 }
             };
             let count = (bend / tolerance).sqrt().ceil().clamp(1.0, 4096.0);
-            points.extend((1..=count as usize).map(|k| segment.eval(k as f64 / count)));
+            points.extend((1..count as usize).map(|k| segment.eval(k as f64 / count)));
+            // Evaluating a line at its end may miss it by the last bit.
+            points.push(segment.end());
         }
         Self::through(points)
     }

@@ -3,7 +3,7 @@
 use kerfbook::geometry::{FillRule, Region};
 use kerfbook::puzzle::{Character, Lattice, PuzzleLayout, PuzzleRequest, lay_out};
 use kerfbook::units::Mm;
-use kurbo::{BezPath, Circle, Ellipse, Rect, RoundedRect, Shape};
+use kurbo::{BezPath, Circle, Ellipse, Point, Rect, RoundedRect, Shape, Vec2};
 
 /// A rectangle with its left top corner off the origin, so that no test leans on the origin.
 pub fn rectangle(width: f64, height: f64) -> Region {
@@ -34,6 +34,34 @@ pub fn shapes() -> Vec<(&'static str, Region)> {
         ("stadium", region(&RoundedRect::new(0.0, 0.0, 240.0, 100.0, 50.0))),
         ("angle", path("M0 0H200V90H100V180H0Z")),
     ]
+}
+
+/// A ragged or, for odd numbers, a bulging outline, the same for the same number.
+pub fn random_outline(number: u32) -> Region {
+    let mut state = u64::from(number) + 12_345;
+    let mut share = || {
+        // Knuth's linear congruential generator (MMIX), from memory; any spread of numbers would do.
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (state >> 40) as f64 / f64::from(1 << 24)
+    };
+    let count = 4 + (share() * 9.0) as usize;
+    let mut corner = |k: usize| {
+        let (sine, cosine) = libm::sincos((k as f64 + 0.5 * share()) / count as f64 * std::f64::consts::TAU);
+        Point::new(cosine, sine).to_vec2() * (150.0 * (1.0 - 0.5 * share()))
+    };
+    let corners: Vec<Point> = (0..count).map(&mut corner).map(Vec2::to_point).collect();
+    let middle = |k: usize| corners[k % count].midpoint(corners[(k + 1) % count]);
+    let mut path = BezPath::new();
+    path.move_to(middle(0));
+    for k in 1..=count {
+        if number % 2 == 1 {
+            path.quad_to(corners[k % count], middle(k));
+        } else {
+            path.line_to(corners[k % count]);
+        }
+    }
+    path.close_path();
+    region(&path)
 }
 
 /// A usual request: 3 mm stock, 0.15 mm kerf, 2 mm clearance.

@@ -1,6 +1,6 @@
 //! The drawing against the reference library: faces, Euler's formula, areas, simplicity, thinnest places.
 
-use super::boards::{cut_up, cut_up_as, rectangle, rounded, shapes};
+use super::boards::{cut_up, cut_up_as, random_outline, rectangle, rounded, shapes};
 use super::reference::{area, faces, line, noded, parts, points};
 use geos::Geom;
 use kerfbook::geometry::Region;
@@ -101,6 +101,18 @@ fn any_outline_gives_exactly_the_pieces_asked_for() {
         }
         let name = format!("{shape} in 4 x 4");
         judge(&board, &cut_up(board.clone(), grid(4, 4), &name), &name);
+    }
+}
+
+#[test]
+fn random_outlines_are_cut_soundly() {
+    for number in 0..16 {
+        let board = random_outline(number);
+        let pieces = 3 + 5 * (number as usize % 4);
+        let name = format!("random outline {number} in {pieces}");
+        let layout = cut_up(board.clone(), Lattice::Pieces(pieces), &name);
+        assert_eq!(layout.pieces.len(), pieces, "{name}");
+        judge(&board, &layout, &name);
     }
 }
 

@@ -9,7 +9,8 @@ pub fn points(path: &BezPath) -> Vec<Point> {
     let mut points: Vec<Point> = path.segments().next().map(|s| s.start()).into_iter().collect();
     for segment in path.segments() {
         let count = if matches!(segment, PathSeg::Line(_)) { 1 } else { 12 + segment.arclen(1e-3).round() as u32 };
-        points.extend((1..=count).map(|k| segment.eval(f64::from(k) / f64::from(count))));
+        points.extend((1..count).map(|k| segment.eval(f64::from(k) / f64::from(count))));
+        points.push(segment.end());
     }
     points.dedup();
     points
