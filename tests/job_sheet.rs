@@ -141,16 +141,20 @@ fn the_set_up_tells_where_each_run_starts() {
 /// Every list in full, on every sheet, whatever the machine (CHECKS S9); and the line that defers to the manual.
 #[test]
 fn every_sheet_carries_the_whole_lists() {
-    for (kind, nanometres, enclosed) in
-        [(LaserKind::Diode, 450.0, true), (LaserKind::CarbonDioxide, 10_600.0, false), (LaserKind::Fibre, 1064.0, true)]
-    {
+    for (kind, nanometres, enclosed) in [
+        (LaserKind::Diode, 450.0, true),
+        (LaserKind::CarbonDioxide, 10_600.0, false),
+        (LaserKind::Fibre, 1064.0, true),
+    ] {
         let mut plan = keepsake::plan();
         plan.machine.kind = kind;
         plan.machine.wavelength = Mm::new(nanometres * 1e-6);
         plan.machine.enclosed = enclosed;
         let Some(text) = Printed::new(&sheet(&plan)).text() else { return };
         let of = circumstances(&plan);
-        for (moment, least) in [(Moment::Before, 14), (Moment::During, 6), (Moment::Pausing, 7), (Moment::After, 5)] {
+        for (moment, least) in
+            [(Moment::Before, 14), (Moment::During, 6), (Moment::Pausing, 7), (Moment::After, 5)]
+        {
             let lines = safety::checklist(moment, &of);
             assert!(least <= lines.len(), "{moment:?} has {} lines", lines.len());
             for line in lines {
@@ -179,8 +183,9 @@ fn the_shops_own_lines_stand_in_their_list() {
     let Some(text) = Printed::new(&sheet(&plan)).text() else { return };
     let place = |wanted: &str| text.find(wanted).unwrap_or_else(|| panic!("`{wanted}` is missing"));
     let (before, during) = (place("Before the start"), place("While it burns"));
-    let (pausing, after) = (place("Pausing and resuming"), text.rfind("After Lesson").expect("the list begins so"));
-    assert!((before..during).contains(&place("Lesson Weigh down all four corners")));
+    let (pausing, after) =
+        (place("Pausing and resuming"), text.rfind("After Lesson:").expect("the list begins so"));
+    assert!((before..during).contains(&place("Lesson: Weigh down all four corners")));
     assert!((before..during).contains(&place("Window fan on, door to the hall shut")));
     assert!((pausing..after).contains(&place("Tell the neighbour")));
     assert!(after < place("Count the pieces before the tray is emptied."));

@@ -33,8 +33,8 @@ fn fire(of: &Circumstances) -> Hazard {
 }
 
 fn fume(of: &Circumstances) -> Hazard {
-    let mut text = "Heat breaks wood, glue and plastic down into fine particles, aldehydes, benzene and acids."
-        .to_owned();
+    let mut text =
+        "Heat breaks wood, glue and plastic down into fine particles, aldehydes, benzene and acids.".to_owned();
     if of.enclosed {
         text.push_str(
             " Particles leave the case each time the lid opens, and after acrylic their number rose for 20 min \

@@ -145,7 +145,8 @@ fn drawings_too_fine_to_print_stay_small() {
         dots.extend(Rect::new(x, y, x + 0.5, y + 1.0).path_elements(0.1));
         lines.push(kurbo::Line::new((x, y), (x + 3.0, y + 3.0)).to_path(0.1));
     }
-    let region = kerfbook::geometry::Region::from_path(&dots, kerfbook::geometry::FillRule::NonZero).expect("clean");
+    let region =
+        kerfbook::geometry::Region::from_path(&dots, kerfbook::geometry::FillRule::NonZero).expect("clean");
     plan.runs[0].operations[0].burn = Burn::Area(region);
     plan.runs[1].operations[0].burn = Burn::Lines(lines);
     sound(&plan);
@@ -184,7 +185,9 @@ fn odd_numbers_print() {
 #[test]
 fn what_is_no_picture_is_refused_in_words() {
     let plan = keepsake::plan();
-    for bytes in [&b""[..], b"not a picture", b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\xff\xff\xff\xff\xff\xff\xff\xff\x08\x06"] {
+    for bytes in
+        [&b""[..], b"not a picture", b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\xff\xff\xff\xff\xff\xff\xff\xff\x08\x06"]
+    {
         let error = job_sheet(&plan, Some(bytes)).expect_err("it is no picture");
         assert!(error.to_string().contains("the picture cannot be read"), "{error}");
     }

@@ -32,7 +32,8 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan, of: &Circumstances, picture: O
 }
 
 fn authority(width: f64) -> Fragment {
-    let mut words = vec![Word::new("Where two disagree, the first of these holds:", SMALL.weight(Weight::Semibold))];
+    let mut words =
+        vec![Word::new("Where two disagree, the first of these holds:", SMALL.weight(Weight::Semibold))];
     for (i, authority) in AUTHORITY.iter().enumerate() {
         words.push(Word::new(format!("  {}\u{a0}", i + 1), SMALL.weight(Weight::Semibold)));
         let end = if i + 1 == AUTHORITY.len() { "." } else { ";" };
@@ -90,7 +91,8 @@ fn key_facts(plan: &Plan) -> Vec<(&'static str, Cell)> {
     let (sheet, machine, stock) = (&plan.sheet, &plan.machine, &plan.stock);
     let strong = |text: String| vec![Word::new(text, STRONG)];
     let plain = |text: String| if text.is_empty() { Vec::new() } else { vec![Word::new(text, BODY)] };
-    let two = |first: String, second: String| vec![Word::new(first, STRONG), Word::new(format!(" {second}"), BODY)];
+    let two =
+        |first: String, second: String| vec![Word::new(first, STRONG), Word::new(format!(" {second}"), BODY)];
     let finished = plan.board.as_ref().and_then(crate::geometry::Region::bounds).map_or_else(Vec::new, |b| {
         let (w, h) = (Mm::new(b.width()), Mm::new(b.height()));
         two(size(w, h), format!("({})", size_in_inches(w, h)))
@@ -107,7 +109,10 @@ fn key_facts(plan: &Plan) -> Vec<(&'static str, Cell)> {
         ("", plain(clipped(&stock.about, 160))),
         ("Thickness", two(kept(&stock.thickness.to_string()), "as measured for the shop file".to_owned())),
         ("Width of cut", stock.kerf.map_or_else(Vec::new, |kerf| strong(kept(&kerf.to_string())))),
-        ("Sheet", two(size(sheet.width, sheet.height), format!("({})", size_in_inches(sheet.width, sheet.height)))),
+        (
+            "Sheet",
+            two(size(sheet.width, sheet.height), format!("({})", size_in_inches(sheet.width, sheet.height))),
+        ),
         ("Finished", finished),
         ("Machine", two(clipped(&machine.name, 60), clipped(&machine.about, 160))),
         ("Beam", plain(light)),
@@ -240,10 +245,7 @@ fn files(plan: &Plan, width: f64) -> Option<(&'static str, Table)> {
         .iter()
         .map(|file| {
             let weight = if plan.recipe.ends_with(file.path.as_str()) { STRONG } else { BODY };
-            vec![
-                vec![Word::new(clipped(&file.path, 160), weight)],
-                vec![Word::new(short_hash(&file.hash), BODY)],
-            ]
+            vec![vec![Word::new(clipped(&file.path, 160), weight)], vec![Word::new(short_hash(&file.hash), BODY)]]
         })
         .collect();
     let columns = [column("file read", 0.0), numbers("SHA-256 begins", 30.0)];

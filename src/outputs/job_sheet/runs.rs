@@ -29,7 +29,11 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan, of: &Circumstances) {
 
 fn section(flow: &mut Flow, plan: &Plan, run: &Run) {
     let title = format!("Run {} · {}", run.number, clipped(&run.name, 60));
-    let aside = format!("file {} · {}", clipped(&run_file(plan, run), 60), count(run.operations.len(), "operation", "operations"));
+    let aside = format!(
+        "file {} · {}",
+        clipped(&run_file(plan, run), 60),
+        count(run.operations.len(), "operation", "operations")
+    );
     flow.section(&title, &aside, 32.0);
     let width = flow.width();
     if run.operations.is_empty() {
@@ -55,7 +59,10 @@ fn foot(run: &Run, width: f64) -> Fragment {
     let words = [
         Word::new("whole run ", SMALL),
         Word::new(duration(run.time), HEADING),
-        Word::new(format!(", {} of moves with the beam off in it", kept(&format!("{:.0} mm", moves.get()))), SMALL),
+        Word::new(
+            format!(", {} of moves with the beam off in it", kept(&format!("{:.0} mm", moves.get()))),
+            SMALL,
+        ),
     ];
     paragraph(&words, width, Align::Right, 2)
 }

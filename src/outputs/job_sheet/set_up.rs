@@ -54,7 +54,11 @@ impl Start {
     fn label(&self) -> String {
         let numbers: Vec<String> = self.runs.iter().map(usize::to_string).collect();
         let (shown, more) = (numbers.iter().take(6).cloned().collect::<Vec<_>>().join(", "), 6 < numbers.len());
-        format!("start of {} {shown}{}", if numbers.len() == 1 { "run" } else { "runs" }, if more { " …" } else { "" })
+        format!(
+            "start of {} {shown}{}",
+            if numbers.len() == 1 { "run" } else { "runs" },
+            if more { " …" } else { "" }
+        )
     }
 }
 
@@ -78,7 +82,9 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan) {
     flow.section("Set-up", "lengths from the sheet’s left top corner, x to the right, y down", 60.0);
     flow.place(&sheet_drawing(plan, &starts, width));
     flow.gap(3.0);
-    flow.table(&places(plan, width));
+    if !plan.runs.is_empty() {
+        flow.table(&places(plan, width));
+    }
     flow.gap(5.0);
     flow.place(&bed_and_steps(plan, &starts, width));
 }
@@ -281,8 +287,12 @@ fn bed_drawing(plan: &Plan, starts: &[Start]) -> Fragment {
 
 fn steps(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
     let mut lines = vec![
-        led("Lay the sheet", "where all of it is within the bed, its edges along the machine’s axes; the drawing only \
-             shows it in the middle.", BODY),
+        led(
+            "Lay the sheet",
+            "where all of it is within the bed, its edges along the machine’s axes; the drawing only \
+             shows it in the middle.",
+            BODY,
+        ),
         led("Put the head", &format!("over the target: {}.", start_words(plan.machine.start)), BODY),
     ];
     if 1 < starts.len() {
@@ -301,12 +311,21 @@ fn steps(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
         depth.unwrap_or_default(),
     );
     lines.push(led("Set the focus", &focus, BODY));
-    lines.push(led("Trace the frame", "with the beam off or at its weakest: it must run where the dashes are.", BODY));
+    lines.push(led(
+        "Trace the frame",
+        "with the beam off or at its weakest: it must run where the dashes are.",
+        BODY,
+    ));
     let mut column_of_steps = text("Setting up", HEADING, width);
     for (i, line) in lines.iter().enumerate() {
         let mut step = Fragment::new(width, 0.0);
         let body = paragraph(line, width - 6.0, Align::Left, MOST_LINES);
-        step.text(Point::new(0.0, (BODY.leading() + BODY.capital()) / 2.0), Align::Left, &(i + 1).to_string(), STRONG);
+        step.text(
+            Point::new(0.0, f64::midpoint(BODY.leading(), BODY.capital())),
+            Align::Left,
+            &(i + 1).to_string(),
+            STRONG,
+        );
         step.place((6.0, 0.0), &body);
         step.size.height = body.size.height;
         column_of_steps.stack(1.2, &step);

@@ -4,13 +4,13 @@ use super::face::{Face, Weight};
 use super::fragment::{Fragment, Mark, POINT, Style};
 use super::ink::Ink;
 use super::picture::Picture;
-use super::{fragment::Pen, face::Glyph};
+use super::{face::Glyph, fragment::Pen};
 use kurbo::{BezPath, PathEl, Point, Rect, Size};
 use lopdf::{Dictionary, Object, StringFormat};
 use printpdf::{
     Codepoint, Color, Line, LineCapStyle, LineDashPattern, LineJoinStyle, LinePoint, Op, PaintMode, ParsedFont,
-    PdfDocument, PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, Polygon, PolygonRing, Pt, RawImage, RawImageData,
-    RawImageFormat, Rgb, TextItem, TextMatrix, WindingOrder, XObject, XObjectId, XObjectTransform,
+    PdfDocument, PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, Polygon, PolygonRing, Pt, RawImage,
+    RawImageData, RawImageFormat, Rgb, TextItem, TextMatrix, WindingOrder, XObject, XObjectId, XObjectTransform,
 };
 use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
@@ -91,7 +91,7 @@ fn finish(document: &PdfDocument, properties: &Properties) -> Result<Vec<u8>, Pd
     if let Some(fault) = warnings.iter().find(|w| w.severity == printpdf::PdfParseErrorSeverity::Error) {
         return Err(PdfError::File(fault.msg.clone()));
     }
-    file.version = "1.7".to_owned();
+    "1.7".clone_into(&mut file.version);
     let error = |e: lopdf::Error| PdfError::File(e.to_string());
     // No date, no identifier of the process, and no claim of a standard that the file does not keep.
     if let Ok(info) = file.trailer.get(b"Info").and_then(Object::as_reference)

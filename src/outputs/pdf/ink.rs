@@ -23,7 +23,8 @@ impl Ink {
 
     /// From `#rrggbb`; `None` for anything else.
     pub(crate) fn parse(text: &str) -> Option<Self> {
-        let digits = text.strip_prefix('#').filter(|d| d.len() == 6 && d.bytes().all(|b| b.is_ascii_hexdigit()))?;
+        let digits =
+            text.strip_prefix('#').filter(|d| d.len() == 6 && d.bytes().all(|b| b.is_ascii_hexdigit()))?;
         u32::from_str_radix(digits, 16).ok().map(Self::hex)
     }
 
