@@ -93,14 +93,21 @@ fn sheet_rect(plan: &Plan) -> Rect {
     Rect::new(0.0, 0.0, plan.sheet.width.get().max(0.0), plan.sheet.height.get().max(0.0))
 }
 
+/// The sheet and what hangs over its edges, should anything.
+fn everything(plan: &Plan, sheet: Rect) -> Rect {
+    let board = plan.board.as_ref().and_then(crate::geometry::Region::bounds);
+    plan.runs.iter().filter_map(|run| run.burned).chain(board).fold(sheet, |all, one| all.union(one))
+}
+
 /// The sheet with board, burned boxes and start points, dimensioned.
 fn sheet_drawing(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
     let sheet = sheet_rect(plan);
     let frame = Rect::new(21.0, 9.0, width - 38.0, 9.0 + 114.0);
-    let view = View::fit(sheet, frame);
-    let view = view.moved_to(Point::new(view.rect(sheet).x0, frame.y0), sheet);
-    let outline = view.rect(sheet);
-    let mut drawing = Fragment::new(width, outline.y1 + 3.0);
+    let whole = everything(plan, sheet);
+    let view = View::fit(whole, frame);
+    let view = view.moved_to(Point::new(view.rect(whole).x0, frame.y0), whole);
+    let (outline, lowest) = (view.rect(sheet), view.rect(whole).y1);
+    let mut drawing = Fragment::new(width, lowest);
 
     drawing.fill(&outline, TINT);
     if let Some(board) = plan.board.as_ref().and_then(|board| view.region(board)) {
@@ -123,7 +130,7 @@ fn sheet_drawing(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
         let (side, align) = if leans_right { (-3.4, Align::Right) } else { (3.4, Align::Left) };
         tag(&mut drawing, Point::new(at.x + side, at.y - 1.6), align, &start.label());
     }
-    drawing.size.height = outline.y1 + below + 2.0;
+    drawing.size.height = lowest.max(outline.y1 + below) + 2.0;
     drawing
 }
 
