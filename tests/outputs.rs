@@ -1,5 +1,7 @@
 //! Tests of `outputs` from outside.
 
+mod preview;
+mod proof;
 mod report;
 mod sample;
 mod svg;

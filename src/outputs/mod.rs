@@ -1,4 +1,4 @@
-//! A plan as bytes: run files, layers, report, preview.
+//! A plan as bytes: run files, layers, job sheet, proof, preview, report.
 //!
 //! In: a [`Plan`], which is resolved and ordered, and for the report the findings of the build. Out:
 //! [`OutputFile`]s; nothing is written to disk here.
@@ -13,11 +13,14 @@ mod page;
 mod run_svg;
 mod layers;
 pub mod report;
+mod preview;
 mod pdf;
 pub mod job_sheet;
+pub mod proof;
 
 pub use layers::layer_svg;
 pub use names::{layer_file, run_file};
+pub use preview::{PreviewError, preview};
 pub use report::report_json;
 pub use run_svg::run_svg;
 
@@ -53,35 +56,51 @@ impl fmt::Display for OutputError {
 
 impl std::error::Error for OutputError {}
 
-/// Makes every file of a build, in a fixed order: runs, layers, report.
+/// Makes every file of a build, in a fixed order: runs, layers, job sheet and preview, proof, report.
 pub fn write_all(
     plan: &Plan,
     diagnostics: &[Diagnostic],
     sources: &Sources,
 ) -> Result<Vec<OutputFile>, OutputError> {
-    jobs(plan).into_par_iter().map(|job| job.make(plan, diagnostics, sources)).collect()
+    let made = jobs(plan).into_par_iter().map(|job| job.make(plan, diagnostics, sources));
+    let made: Vec<Vec<OutputFile>> = made.collect::<Result<_, _>>()?;
+    Ok(made.concat())
 }
 
-/// One file to be made.
+/// Files that can be made without waiting for others.
 enum Job<'a> {
     Run(&'a Run),
     Layer(&'a Run, &'a Operation),
+    /// The preview also stands on the job sheet.
+    SheetAndPreview,
+    Proof,
     Report,
 }
 
 fn jobs(plan: &Plan) -> Vec<Job<'_>> {
     let runs = plan.runs.iter().map(Job::Run);
     let layers = plan.runs.iter().flat_map(|r| r.operations.iter().map(move |o| Job::Layer(r, o)));
-    runs.chain(layers).chain([Job::Report]).collect()
+    runs.chain(layers).chain([Job::SheetAndPreview, Job::Proof, Job::Report]).collect()
 }
 
 impl Job<'_> {
-    fn make(&self, plan: &Plan, diagnostics: &[Diagnostic], sources: &Sources) -> Result<OutputFile, OutputError> {
-        match *self {
-            Self::Run(run) => Ok(OutputFile { path: run_file(plan, run), bytes: run_svg(plan, run) }),
-            Self::Layer(run, operation) => Ok(layer_svg(plan, run, operation)),
-            Self::Report => named("report.json", report_json(plan, diagnostics, sources)),
-        }
+    fn make(
+        &self,
+        plan: &Plan,
+        diagnostics: &[Diagnostic],
+        sources: &Sources,
+    ) -> Result<Vec<OutputFile>, OutputError> {
+        Ok(match *self {
+            Self::Run(run) => vec![OutputFile { path: run_file(plan, run), bytes: run_svg(plan, run) }],
+            Self::Layer(run, operation) => vec![layer_svg(plan, run, operation)],
+            Self::SheetAndPreview => {
+                let preview = named("preview.png", preview(plan))?;
+                let sheet = named("job-sheet.pdf", job_sheet::job_sheet(plan, Some(&preview.bytes)))?;
+                vec![sheet, preview]
+            }
+            Self::Proof => vec![named("proof.pdf", proof::proof(plan))?],
+            Self::Report => vec![named("report.json", report_json(plan, diagnostics, sources))?],
+        })
     }
 }
 

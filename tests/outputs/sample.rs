@@ -68,8 +68,8 @@ pub fn plan() -> Plan {
     let board = RoundedRect::from_rect(BOARD, CORNER).to_path(0.01);
     let drawing = format!("{HERON}{REEDS}{RIPPLES}");
     let picture = vec![
-        engrave(1, "heron", region(&drawing, FEATHERS), 62.0, "#0072B2"),
-        engrave(2, "sun", sun(), 30.0, "#E69F00"),
+        engrave(1, "heron", region(&drawing, FEATHERS), 85.0, "#0072B2"),
+        engrave(2, "sun", sun(), 38.0, "#E69F00"),
         lines(3, OperationKind::Score, "frame", vec![frame()], "#009E73"),
         lines(
             4,
@@ -194,7 +194,7 @@ fn operation(number: usize, name: &str, setting: ResolvedSetting, colour: &str) 
 fn setting(power: f64, passes: u32) -> ResolvedSetting {
     ResolvedSetting {
         name: "dark".into(),
-        speed: MmPerSecond::new(120.0),
+        speed: MmPerSecond::new(60.0),
         power: Percent::new(power),
         passes,
         interval: None,

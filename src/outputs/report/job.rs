@@ -44,7 +44,7 @@ pub struct Report<'a> {
     pub lessons: Vec<LessonReport<'a>>,
     /// The shop's own additions to the checklists.
     pub reminders: Vec<ReminderReport<'a>>,
-    /// Everything that was found, in the order of the text it points at.
+    /// Everything that was found, in the order in which it is told.
     pub diagnostics: Vec<FoundReport<'a>>,
 }
 
