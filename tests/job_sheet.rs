@@ -23,8 +23,9 @@ fn sheet(plan: &Plan) -> Vec<u8> {
 #[test]
 fn show() {
     let Ok(path) = std::env::var("KERFBOOK_SHOW") else { return };
-    let png = std::env::var("KERFBOOK_SHOW_PICTURE").ok().map(|p| std::fs::read(p).expect("a picture"));
-    std::fs::write(path, job_sheet(&keepsake::plan(), png.as_deref()).expect("prints")).expect("room for it");
+    let plan = keepsake::plan();
+    let picture = kerfbook::outputs::preview(&plan).expect("it can be painted");
+    std::fs::write(path, job_sheet(&plan, Some(&picture)).expect("prints")).expect("room for it");
 }
 
 fn circumstances(plan: &Plan) -> Circumstances {

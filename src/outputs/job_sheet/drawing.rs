@@ -89,20 +89,24 @@ impl View {
         self.all(region.contours())
     }
 
+    /// All paths in one. Those smaller than a printer's dot are left out; where that takes most of the
+    /// drawing away, as with the dots of a photo, the drawing is too fine as a whole.
     fn all(self, paths: &[BezPath]) -> Option<BezPath> {
-        let mut whole = BezPath::new();
+        let mut drawn = BezPath::new();
+        let (mut all, mut kept): (Option<Rect>, Option<Rect>) = (None, None);
         for path in paths {
-            let thin = self.path(path);
-            // A contour smaller than a printer's dot is left out, unless it is the only one.
-            let seen = paths.len() == 1 || FINEST < thin.bounding_box().size().max_side();
-            if seen {
-                whole.extend(thin);
+            let bounds = self.rect(path.bounding_box());
+            all = Some(all.map_or(bounds, |a| a.union(bounds)));
+            if paths.len() == 1 || FINEST < bounds.size().max_side() {
+                kept = Some(kept.map_or(bounds, |k| k.union(bounds)));
+                drawn.extend(self.path(path));
             }
-            if MOST_POINTS < whole.elements().len() {
+            if MOST_POINTS < drawn.elements().len() {
                 return None;
             }
         }
-        Some(whole)
+        let side = |bounds: Option<Rect>| bounds.map_or(0.0, |b| b.size().max_side());
+        (side(all) <= 2.0 * side(kept)).then_some(drawn)
     }
 
     fn affine(self) -> Affine {
@@ -267,6 +271,18 @@ mod tests {
         let outline = disc(Point::new(1.0, 2.0), 10.0);
         let area = outline.area().abs();
         assert!((area / 100.0 - 3.142_472_332_7).abs() < 1e-6, "{area}");
+    }
+
+    #[test]
+    fn what_would_vanish_is_drawn_as_its_box() {
+        let dot = |x: f64| Rect::new(x, 0.0, x + 0.1, 0.1).to_path(0.1);
+        let view = View::fit(Rect::new(0.0, 0.0, 300.0, 300.0), Rect::new(0.0, 0.0, 20.0, 20.0));
+        let dots: Vec<BezPath> = (0..50).map(|i| dot(f64::from(i))).collect();
+        assert_eq!(view.all(&dots), None);
+        let mut with_bar = dots;
+        with_bar.push(Rect::new(0.0, 2.0, 49.0, 9.0).to_path(0.1));
+        assert!(view.all(&with_bar).is_some_and(|drawn| drawn.elements().len() == 5));
+        assert_eq!(view.all(&[]), Some(BezPath::new()));
     }
 
     #[test]
