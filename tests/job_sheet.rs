@@ -11,7 +11,7 @@ use kerfbook::outputs::job_sheet::{PageSize, job_sheet, job_sheet_on};
 use kerfbook::outputs::run_file;
 use kerfbook::plan::Plan;
 use kerfbook::safety::{self, Circumstances, Judgement};
-use kerfbook::shop::{LaserKind, Moment};
+use kerfbook::shop::{LaserKind, Moment, StartPoint};
 use kerfbook::units::Mm;
 use printed::{Printed, flat};
 
@@ -236,6 +236,21 @@ fn words_keep_to_the_page_and_apart() {
             assert!(!page.is_empty());
             page.assert_inside(15.9);
             page.assert_apart(&format!("{paper:?}, page {}", number + 1));
+        }
+    }
+}
+
+/// Start points that almost coincide, in the middle of the drawing and at its corners.
+#[test]
+fn labels_of_neighbouring_start_points_keep_apart() {
+    for start in [StartPoint::Centre, StartPoint::RightBottom, StartPoint::LeftBottom, StartPoint::RightTop] {
+        for nudge in [0.0, 0.001, 0.6, 5.0] {
+            let mut plan = keepsake::plan();
+            plan.machine.start = start;
+            plan.runs[0].burned = plan.runs[1].burned.map(|b| b + kurbo::Vec2::new(nudge, nudge));
+            let Some(pages) = Printed::new(&sheet(&plan)).words() else { return };
+            pages[1].assert_inside(15.9);
+            pages[1].assert_apart(&format!("{start:?} moved by {nudge}"));
         }
     }
 }
