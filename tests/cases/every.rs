@@ -44,7 +44,8 @@ fn texts(finding: &Diagnostic) -> Vec<&str> {
 
 /// Lower case, no full stop, backticks in pairs.
 fn wording(text: &str) -> Option<String> {
-    let starts_small = !text.starts_with(|c: char| c.is_uppercase()) || CAPITALS.iter().any(|c| text.starts_with(c));
+    let starts_small =
+        !text.starts_with(|c: char| c.is_uppercase()) || CAPITALS.iter().any(|c| text.starts_with(c));
     let fault = if text.trim() != text || text.is_empty() {
         "is empty or has blanks round it"
     } else if !starts_small {

@@ -13,7 +13,8 @@ fn an_exact_repair_mends_what_it_is_offered_for() {
     let wrong: Vec<&String> = results.iter().flat_map(|(_, wrong)| wrong).collect();
     assert!(wrong.is_empty(), "{wrong:#?}");
     // Should the cases ever lose their exact repairs, this test would pass by trying nothing.
-    assert!(results.iter().map(|(count, _)| count).sum::<usize>() >= 30);
+    let tried: usize = results.iter().map(|(count, _)| count).sum();
+    assert!(tried >= 30, "{tried}");
 }
 
 /// How many exact repairs a case offers, and those that do not help.
