@@ -109,14 +109,21 @@ impl Beside {
     }
 }
 
-/// An arc about `centre` from `centre + from` by `turn` radians, as chords within the tolerance.
+/// An arc about `centre` from `centre + from` by `turn` radians, as chords within half the tolerance.
+///
+/// The corners between its ends lie a little outside the arc, so that the chords enclose as much as the arc
+/// does: an offset neither gains nor loses by being made of chords.
 pub(super) fn arc(centre: Point, from: Vec2, turn: f64, line: &mut Vec<Point>) {
-    // Sagitta = r (1 - cos(step / 2)), solved for the step.
-    let sagitta = (FLATTEN_TOLERANCE.get() / from.hypot()).min(1.0);
-    let widest = 2.0 * libm::acos(1.0 - sagitta);
+    // For a step s, the corners that keep the area lie r (sqrt(s / sin s) - 1), nearly r s² / 12, outside, and
+    // the middle of the first chord as much inside.
+    let error = 0.5 * FLATTEN_TOLERANCE.get() / from.hypot();
+    let widest = (12.0 * error).sqrt().min(1.0);
     let count = (turn.abs() / widest).ceil().max(1.0) as usize;
+    let step = turn / count as f64;
+    let stretch = (step / libm::sin(step)).sqrt();
     line.extend((0..=count).map(|i| {
-        let (sine, cosine) = libm::sincos(turn * i as f64 / count as f64);
-        centre + Vec2::new(from.x * cosine - from.y * sine, from.x * sine + from.y * cosine)
+        let (sine, cosine) = libm::sincos(step * i as f64);
+        let turned = Vec2::new(from.x * cosine - from.y * sine, from.x * sine + from.y * cosine);
+        centre + if i == 0 || i == count { turned } else { turned * stretch }
     }));
 }

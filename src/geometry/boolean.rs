@@ -10,7 +10,7 @@ use i_overlay::core::overlay::{ContourDirection, IntOverlayOptions, Overlay, Sha
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::core::solver::Solver;
 use i_overlay::i_float::int::point::IntPoint;
-use kurbo::BezPath;
+use kurbo::{BezPath, PathEl};
 use std::collections::BTreeMap;
 
 /// Rings of less than this area (mm²) are dust from rounding.
@@ -26,25 +26,33 @@ pub(super) type Shape = Vec<Ring>;
 pub(super) struct Originals<'a>(BTreeMap<Ring, &'a BezPath>);
 
 impl<'a> Originals<'a> {
-    fn new() -> Self {
+    pub fn new() -> Self {
         Self(BTreeMap::new())
     }
 
     /// Remembers a contour and gives its ring.
     fn add(&mut self, contour: &'a BezPath) -> Ring {
         let ring = flatten::ring(contour);
-        let (mut tidy, spiked) = grid::tidied(&ring);
-        if !spiked && tidy.len() > 2 {
-            if grid::doubled_area(&tidy) < 0 {
-                tidy.reverse();
-            }
-            let known = self.0.entry(grid::from_smallest(tidy)).or_insert(contour);
-            // Two contours on the same ring: the choice must not depend on the order they came in.
-            if coordinates(contour).lt(coordinates(known)) {
-                *known = contour;
-            }
+        if contour.elements().iter().any(|e| matches!(e, PathEl::QuadTo(..) | PathEl::CurveTo(..))) {
+            self.remember(&ring, contour);
         }
         ring
+    }
+
+    /// Remembers which curves a ring stands for.
+    pub fn remember(&mut self, ring: &Ring, contour: &'a BezPath) {
+        let (mut tidy, spiked) = grid::tidied(ring);
+        if spiked || tidy.is_empty() {
+            return;
+        }
+        if grid::doubled_area(&tidy) < 0 {
+            tidy.reverse();
+        }
+        let known = self.0.entry(grid::from_smallest(tidy)).or_insert(contour);
+        // Two contours on the same ring: the choice must not depend on the order they came in.
+        if coordinates(contour).lt(coordinates(known)) {
+            *known = contour;
+        }
     }
 
     /// The contour of a ring: the original one, turned the ring's way, or else the ring's chords.
@@ -142,11 +150,10 @@ fn from_shapes(shapes: &[Shape], originals: &Originals) -> Region {
 }
 
 /// The area that rings of the fine lattice wind about positively.
-pub(super) fn region_of_fine_rings(rings: &[Ring]) -> Region {
+pub(super) fn region_of_fine_rings(rings: &[Ring], originals: &Originals) -> Region {
     let fine = engine(rings, &[], OverlayRule::Subject, Rule::Positive);
-    let rings: Vec<Ring> =
-        fine.into_iter().flatten().map(|r| r.into_iter().map(Node::coarsened).collect()).collect();
-    from_shapes(&overlay(&rings, &[], OverlayRule::Subject, Rule::Positive), &Originals::new())
+    let rings: Vec<Ring> = fine.iter().flatten().map(|r| grid::coarsened(r)).collect();
+    from_shapes(&overlay(&rings, &[], OverlayRule::Subject, Rule::Positive), originals)
 }
 
 fn combine(first: &Region, second: &Region, operation: OverlayRule) -> Region {

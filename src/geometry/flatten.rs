@@ -1,7 +1,7 @@
 //! Paths to chords: the kernel's border, where every coordinate is checked, and the way from curves to rings.
 
 use super::grid::{Node, Ring};
-use super::{FLATTEN_TOLERANCE, GeometryError};
+use super::{FLATTEN_TOLERANCE, GeometryError, crossings};
 use kurbo::{BezPath, ParamCurve, PathEl, PathSeg, Point, Vec2};
 
 /// Coordinates beyond this many millimetres (10 m) lie on no bed.
@@ -16,7 +16,8 @@ const MOST_CHORDS: usize = 4_000_000;
 /// The most chords of one curve; reached only by curves far larger than a bed.
 const MOST_CHORDS_OF_ONE: f64 = 10_000.0;
 
-/// Refuses a path with coordinates that are not finite or absurd, or with too many elements.
+/// Refuses a path with coordinates that are not finite or absurd, with too many elements or, as far as a sample
+/// shows, too many crossings.
 pub(super) fn check(path: &BezPath) -> Result<(), GeometryError> {
     if path.elements().len() > MOST_ELEMENTS {
         return Err(GeometryError::TooMany);
@@ -32,7 +33,19 @@ pub(super) fn check(path: &BezPath) -> Result<(), GeometryError> {
     }
     // Element by element: `segments` may not be asked of a path that starts with a `ClosePath`.
     let chords: usize = subpaths(path).iter().flat_map(BezPath::segments).map(chords_of).sum();
-    if chords > MOST_CHORDS { Err(GeometryError::TooMany) } else { Ok(()) }
+    if chords > MOST_CHORDS || is_tangle(path) {
+        return Err(GeometryError::TooMany);
+    }
+    Ok(())
+}
+
+fn is_tangle(path: &BezPath) -> bool {
+    let closed = |s: &BezPath| {
+        let mut chain = chords(s);
+        chain.extend(chain.first().copied());
+        chain
+    };
+    crossings::exceed(&subpaths(path).iter().map(closed).collect::<Vec<_>>(), crossings::MOST_CROSSINGS)
 }
 
 fn points_of(element: PathEl) -> [Option<Point>; 3] {

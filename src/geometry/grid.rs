@@ -39,12 +39,6 @@ impl Node {
         Self { x: step(p.x * FINE as f64), y: step(p.y * FINE as f64) }
     }
 
-    /// The node of the lattice nearest to a node of the fine one.
-    pub fn coarsened(self) -> Self {
-        let coarse = |v: i64| (v + FINE / 2).div_euclid(FINE);
-        Self { x: coarse(self.x), y: coarse(self.y) }
-    }
-
     /// Where it lies, in millimetres.
     pub fn point(self) -> Point {
         Point::new(self.x as f64 / STEPS_PER_MM, self.y as f64 / STEPS_PER_MM)
@@ -125,6 +119,12 @@ fn tidy_seam(kept: &mut Ring) -> bool {
         kept.clear();
     }
     spiked
+}
+
+/// A ring of the fine lattice on the lattice.
+pub(super) fn coarsened(ring: &[Node]) -> Ring {
+    let coarse = |v: i64| (v + FINE / 2).div_euclid(FINE);
+    ring.iter().map(|n| Node { x: coarse(n.x), y: coarse(n.y) }).collect()
 }
 
 /// The ring begun at its smallest node: equal cycles become equal lists.

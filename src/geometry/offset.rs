@@ -1,10 +1,12 @@
 //! Areas grown and shrunk.
 
 use super::beside::Beside;
+use super::boolean::{self, Originals};
+use super::circle::Circle;
 use super::grid::{Node, Ring};
-use super::{Corners, Region, boolean};
+use super::{Corners, Region, crossings};
 use crate::units::Mm;
-use kurbo::{Affine, BezPath, PathEl, Point, Shape, Vec2};
+use kurbo::{BezPath, Point};
 
 /// Rings are thinned to this (mm) before they are offset: it removes the tiny chords of dense outlines, which
 /// cost time and say nothing.
@@ -13,12 +15,23 @@ const THINNING: f64 = 0.0005;
 /// Farther offsets than this (mm) are taken as this: nothing that fits a bed is left or asked for beyond it.
 const FARTHEST: f64 = 10_000.0;
 
+/// A ragged outline, whose raw offset would cross itself all over, is offset by this share first. That
+/// smooths it, and the rest costs little: growing by a disc and then by another is growing by their sum.
+const STRIDE: f64 = 0.25;
+
+/// So many crossings of the raw offset make an outline ragged.
+const RAGGED: f64 = 3e5;
+
+/// Offsets of less than this (mm) are taken in one go.
+const SHORTEST_STRIDE: f64 = 0.005;
+
 impl Region {
     /// The area grown by `by` on all sides, or shrunk when `by` is negative.
     ///
     /// Outer corners become what `corners` says (when shrinking, those are the corners of the area that point
     /// inwards). Parts may merge or vanish, holes may close, a part may split in two. Arcs are chords within
-    /// [`FLATTEN_TOLERANCE`](super::FLATTEN_TOLERANCE) inside the true arc; a lone circle stays a circle of curves.
+    /// [`FLATTEN_TOLERANCE`](super::FLATTEN_TOLERANCE) of the true arc; a circle that nothing else touches stays
+    /// a circle of curves.
     ///
     /// A mitred corner follows SVG: a tip as long as tip over distance is within the limit, else a bevel.
     pub fn offset(&self, by: Mm, corners: Corners) -> Self {
@@ -26,20 +39,26 @@ impl Region {
         if distance == 0.0 || distance.is_nan() {
             return self.clone();
         }
-        if let [only] = self.contours()
-            && let Some(circle) = Circle::of(only)
-        {
-            return circle.resized(only, distance);
-        }
         let beside = Beside { distance, corners };
-        let rings: Vec<Ring> = boolean::plain_rings(self)
-            .iter()
-            .map(|ring| thinned_ring(&ring.iter().map(|n| n.point()).collect::<Vec<_>>()))
-            .filter(|ring| ring.len() > 2)
-            .map(|ring| beside.ring(&ring).into_iter().map(Node::nearest_fine).collect())
-            .collect();
-        boolean::region_of_fine_rings(&rings)
+        let rings: Vec<Ring> = boolean::plain_rings(self).iter().filter_map(|r| raw_ring(r, beside)).collect();
+        if distance.abs() > SHORTEST_STRIDE && crossings::of_rings_exceed(&rings, RAGGED) {
+            let first = Mm::new(STRIDE * distance);
+            return self.offset(first, corners).offset(Mm::new(distance) - first, corners);
+        }
+        let circles: Vec<(Ring, BezPath)> =
+            self.contours().iter().filter_map(|c| Circle::of(c)?.beside(c, beside)).collect();
+        let mut originals = Originals::new();
+        for (ring, circle) in &circles {
+            originals.remember(ring, circle);
+        }
+        boolean::region_of_fine_rings(&rings, &originals)
     }
+}
+
+/// The raw outline beside a ring, on the fine lattice.
+pub(super) fn raw_ring(ring: &Ring, beside: Beside) -> Option<Ring> {
+    let thin = thinned_ring(&ring.iter().map(|n| n.point()).collect::<Vec<_>>());
+    (thin.len() > 2).then(|| beside.ring(&thin).into_iter().map(Node::nearest_fine).collect())
 }
 
 /// A ring with fewer points that keeps within [`THINNING`] (Ramer 1972; Douglas and Peucker 1973).
@@ -84,49 +103,4 @@ pub(super) fn distance_to_chord(p: Point, a: Point, b: Point) -> f64 {
     let along = b - a;
     let t = ((p - a).dot(along) / along.hypot2()).clamp(0.0, 1.0);
     if t.is_nan() { p.distance(a) } else { p.distance(a + along * t) }
-}
-
-/// A contour that is one circle drawn with four equal cubic arcs.
-struct Circle {
-    centre: Point,
-    radius: f64,
-}
-
-impl Circle {
-    fn of(contour: &BezPath) -> Option<Self> {
-        let arcs: Vec<_> = contour.segments().map(|s| s.to_cubic()).collect();
-        let curves = contour.elements().iter().filter(|e| matches!(e, PathEl::CurveTo(..))).count();
-        if arcs.len() != 4 || curves != 4 {
-            return None;
-        }
-        let centre = arcs[0].p0.midpoint(arcs[2].p0);
-        let radius = arcs[0].p0.distance(centre);
-        let near = |a: f64, b: f64| (a - b).abs() <= 1e-4 * radius;
-        // Quarter arcs meet at right angles; their handles are tangents of the customary length.
-        let handle = 4.0 / 3.0 * (std::f64::consts::SQRT_2 - 1.0) * radius;
-        let quarter = |arc: &kurbo::CubicBez| {
-            let (from, to) = (arc.p0 - centre, arc.p3 - centre);
-            let tangent = |at: Vec2, h: Vec2| near(h.hypot(), handle) && near(at.dot(h) / radius, 0.0);
-            near(from.hypot(), radius)
-                && near(from.dot(to) / radius, 0.0)
-                && tangent(from, arc.p1 - arc.p0)
-                && tangent(to, arc.p2 - arc.p3)
-                && (arc.p1 - arc.p0).dot(to) > 0.0
-                && (arc.p2 - arc.p3).dot(from) > 0.0
-        };
-        (radius > 0.0 && arcs.iter().all(quarter)).then_some(Self { centre, radius })
-    }
-
-    /// The same drawing of the circle with a radius larger by `by`; empty when nothing is left.
-    fn resized(&self, contour: &BezPath, by: f64) -> Region {
-        let factor = (self.radius + by) / self.radius;
-        if factor <= 0.0 {
-            return Region::empty();
-        }
-        let move_to_origin = Affine::translate(-self.centre.to_vec2());
-        let path =
-            Affine::translate(self.centre.to_vec2()) * Affine::scale(factor) * move_to_origin * contour.clone();
-        let path = if path.area() < 0.0 { path.reverse_subpaths() } else { path };
-        Region::from_clean_contours(vec![path])
-    }
 }

@@ -1,6 +1,7 @@
 //! Lines widened to areas, as a pen of some width would ink them.
 
 use super::beside::{Beside, arc};
+use super::boolean::Originals;
 use super::grid::{Node, Ring};
 use super::offset::thinned;
 use super::{Corners, GeometryError, Line, Region, boolean, flatten};
@@ -30,7 +31,7 @@ impl Region {
                 rings.extend(stroke_rings(&line.path, width, corners, caps)?);
             }
         }
-        Ok(boolean::region_of_fine_rings(&rings))
+        Ok(boolean::region_of_fine_rings(&rings, &Originals::new()))
     }
 
     /// The area that one path inks at a width.
@@ -38,7 +39,7 @@ impl Region {
     /// # Errors
     /// Refuses what [`Region::from_path`] refuses, and a width that is not finite or over 10 m.
     pub fn from_stroke(path: &BezPath, width: Mm, corners: Corners, caps: Caps) -> Result<Self, GeometryError> {
-        Ok(boolean::region_of_fine_rings(&stroke_rings(path, width, corners, caps)?))
+        Ok(boolean::region_of_fine_rings(&stroke_rings(path, width, corners, caps)?, &Originals::new()))
     }
 }
 
