@@ -255,3 +255,16 @@ fn text_is_an_error_when_nothing_else_is_left() {
     let (artwork, said) = read(format!("{HEAD}<text>a</text></svg>").as_bytes(), &[], &[]);
     assert!(artwork.is_none() && said[0].starts_with("error artwork/text-not-outlined"), "{said:?}");
 }
+
+/// The deepest nesting that is allowed, plain and through copies, does not exhaust the stack.
+#[test]
+fn the_deepest_drawing_allowed_is_drawn() {
+    let plain = format!("{HEAD}{}{INK}{}</svg>", "<g opacity='.999'>".repeat(396), "</g>".repeat(396));
+    let chain: Vec<String> = (1..190).map(|i| format!("<g id='c{i}'><use href='#c{}'/></g>", i - 1)).collect();
+    let copies = format!("{HEAD}<defs><g id='c0'>{INK}</g>{}</defs><use href='#c189'/></svg>", chain.concat());
+    for svg in [plain, copies] {
+        let (artwork, said) = read(svg.as_bytes(), &[], &[]);
+        let artwork = artwork.unwrap_or_else(|| panic!("{said:?}"));
+        assert!((artwork.drawing.ink.area().get() - 81.0).abs() < 1e-3);
+    }
+}
