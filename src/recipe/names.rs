@@ -110,7 +110,7 @@ fn known_figure(recipe: &Recipe, name: &Spanned<String>, broken: &BTreeSet<Strin
         );
         return;
     }
-    let known = || recipe.figures.iter().map(|f| f.name.value.as_str());
+    let known = || recipe.figures.iter().map(|f| f.name.value.as_str()).chain(broken.iter().map(String::as_str));
     let near = near_names(wanted, known());
     let diagnostic =
         Diagnostic::new(&UNKNOWN_FIGURE, format!("there is no figure `{wanted}`")).at(name.span, "not a figure");
