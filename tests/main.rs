@@ -3,10 +3,14 @@
 mod cases;
 mod diagnostics;
 mod driver;
+mod floors;
 mod geometry;
 mod intake;
 mod job_sheet;
 mod lettering;
 mod outputs;
 mod puzzle;
+mod recipes;
+mod rules;
+mod schema;
 mod syntax;
