@@ -12,7 +12,7 @@ use std::process::ExitCode;
 
 mod explain;
 mod inspect;
-// watch
+mod watch;
 
 /// Turns a recipe for a burned and cut piece into files for the machine and paper for the bench.
 #[derive(Debug, Parser)]
@@ -35,6 +35,9 @@ enum Command {
     /// Compiles a recipe and writes nothing.
     #[command(after_help = "Example:\n  kerfbook check pond.recipe.kdl --deny warnings")]
     Check(CompileArguments),
+    /// Builds again whenever the recipe or anything it reads is saved.
+    #[command(after_help = "Example:\n  kerfbook watch pond.recipe.kdl")]
+    Watch(BuildArguments),
     /// Explains a rule or a node of the recipe language.
     #[command(
         after_help = "Examples:\n  kerfbook explain layout/outside-board\n  kerfbook explain place\n  kerfbook explain units\n  kerfbook explain rules"
@@ -131,6 +134,7 @@ pub fn run() -> ExitCode {
         Command::Build(build) => in_pool(build.compile.jobs, || build_once(&build)).into(),
         Command::Check(check) => in_pool(check.jobs, || check_once(&check)).into(),
 
+        Command::Watch(watch) => in_pool(watch.compile.jobs, || watch::run(&watch)).into(),
         Command::Explain { topic } => explain::run(&topic),
         Command::Inspect(inspect) => in_pool(inspect.jobs, || inspect::run(&inspect)).into(),
     }

@@ -11,7 +11,7 @@ use kerfbook::outputs::job_sheet::{PageSize, job_sheet, job_sheet_on};
 use kerfbook::outputs::run_file;
 use kerfbook::plan::Plan;
 use kerfbook::safety::{self, Circumstances, Judgement};
-use kerfbook::shop::{LaserKind, Moment};
+use kerfbook::shop::{LaserKind, Moment, StartPoint};
 use kerfbook::units::Mm;
 use printed::{Printed, flat};
 
@@ -23,8 +23,9 @@ fn sheet(plan: &Plan) -> Vec<u8> {
 #[test]
 fn show() {
     let Ok(path) = std::env::var("KERFBOOK_SHOW") else { return };
-    let png = std::env::var("KERFBOOK_SHOW_PICTURE").ok().map(|p| std::fs::read(p).expect("a picture"));
-    std::fs::write(path, job_sheet(&keepsake::plan(), png.as_deref()).expect("prints")).expect("room for it");
+    let plan = keepsake::plan();
+    let picture = kerfbook::outputs::preview(&plan).expect("it can be painted");
+    std::fs::write(path, job_sheet(&plan, Some(&picture)).expect("prints")).expect("room for it");
 }
 
 fn circumstances(plan: &Plan) -> Circumstances {
@@ -184,8 +185,8 @@ fn the_shops_own_lines_stand_in_their_list() {
     let place = |wanted: &str| text.find(wanted).unwrap_or_else(|| panic!("`{wanted}` is missing"));
     let (before, during) = (place("Before the start"), place("While it burns"));
     let (pausing, after) =
-        (place("Pausing and resuming"), text.rfind("After Lesson").expect("the list begins so"));
-    assert!((before..during).contains(&place("Lesson Weigh down all four corners")));
+        (place("Pausing and resuming"), text.rfind("After Lesson:").expect("the list begins so"));
+    assert!((before..during).contains(&place("Lesson: Weigh down all four corners")));
     assert!((before..during).contains(&place("Window fan on, door to the hall shut")));
     assert!((pausing..after).contains(&place("Tell the neighbour")));
     assert!(after < place("Count the pieces before the tray is emptied."));
@@ -235,6 +236,21 @@ fn words_keep_to_the_page_and_apart() {
             assert!(!page.is_empty());
             page.assert_inside(15.9);
             page.assert_apart(&format!("{paper:?}, page {}", number + 1));
+        }
+    }
+}
+
+/// Start points that almost coincide, in the middle of the drawing and at its corners.
+#[test]
+fn labels_of_neighbouring_start_points_keep_apart() {
+    for start in [StartPoint::Centre, StartPoint::RightBottom, StartPoint::LeftBottom, StartPoint::RightTop] {
+        for nudge in [0.0, 0.001, 0.6, 5.0] {
+            let mut plan = keepsake::plan();
+            plan.machine.start = start;
+            plan.runs[0].burned = plan.runs[1].burned.map(|b| b + kurbo::Vec2::new(nudge, nudge));
+            let Some(pages) = Printed::new(&sheet(&plan)).words() else { return };
+            pages[1].assert_inside(15.9);
+            pages[1].assert_apart(&format!("{start:?} moved by {nudge}"));
         }
     }
 }

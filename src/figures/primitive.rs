@@ -88,8 +88,11 @@ fn shift(position: &Position, figures: &Figures, sink: &mut Sink) -> Option<Vec2
     Some(total)
 }
 
+/// A circle, squeezed: kurbo's own ellipse path is left open by a rounding error.
 fn ellipse(x: f64, y: f64) -> BezPath {
-    kurbo::Ellipse::new(Point::ZERO, (x, y), 0.0).to_path(ARC_TOLERANCE)
+    let radius = x.max(y);
+    let squeeze = Affine::scale_non_uniform(x / radius, y / radius);
+    squeeze * kurbo::Circle::new(Point::ZERO, radius).to_path(ARC_TOLERANCE)
 }
 
 fn rectangle(width: f64, height: f64, corner: f64) -> BezPath {

@@ -174,7 +174,7 @@ pub struct ResolvedSetting {
     pub focus: Option<Mm>,
     /// Whether air assist is on.
     pub air: Option<bool>,
-    /// The shade that was asked for, when the power came from a shade card.
+    /// How dark it burns, by the shop's shade card; `None` where none was measured for these numbers.
     pub shade: Option<Percent>,
     /// When it was measured.
     pub measured: Option<String>,

@@ -3,7 +3,9 @@
 use super::model::ResolvedSetting;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink, near_names, quoted_list};
 use crate::recipe::OperationNode;
-use crate::shop::{Machine, Setting, SettingValues, ShadeCard, ShadeError, Shop, Stock, power_for_shade};
+use crate::shop::{
+    Machine, Setting, SettingValues, ShadeCard, ShadeError, Shop, Stock, power_for_shade, shade_of_power,
+};
 use crate::source::Spanned;
 use crate::units::Percent;
 
@@ -77,7 +79,33 @@ pub(super) fn resolve(operation: &OperationNode, bench: &Bench, sink: &mut Sink)
         None => taken(find(operation, bench, sink)?),
     };
     apply(&operation.overrides, &mut resolved);
+    resolved.shade = shade(&resolved, bench);
     Some(resolved)
+}
+
+/// How dark numbers burn, where a shade card was measured with the same speed, interval and focus.
+fn shade(resolved: &ResolvedSetting, bench: &Bench) -> Option<Percent> {
+    let card = bench.card()?;
+    let base =
+        bench.shop.settings.iter().find(|s| s.name == card.setting && bench.is_here(&s.machine, &s.stock))?;
+    let same = resolved.speed == base.speed
+        && resolved.passes == base.passes
+        && resolved.interval == base.interval
+        && resolved.focus == base.focus;
+    let read = shade_of_power(card, resolved.power).filter(|_| same)?;
+    // A tenth of a percent is finer than a shade can be told by eye.
+    Some(Percent::new((read.get() * 10.0).round() / 10.0))
+}
+
+impl<'a> Bench<'a> {
+    fn is_here(&self, machine: &str, stock: &str) -> bool {
+        machine == self.machine.name && stock == self.stock.name
+    }
+
+    /// The shade card for this machine and stock.
+    fn card(&self) -> Option<&'a ShadeCard> {
+        self.shop.shade_cards.iter().find(|c| self.is_here(&c.machine, &c.stock))
+    }
 }
 
 fn taken(setting: &Setting) -> ResolvedSetting {
@@ -130,7 +158,7 @@ fn by_name<'a>(
     bench: &Bench<'a>,
     sink: &mut Sink,
 ) -> Option<&'a Setting> {
-    let here = |s: &&Setting| s.machine == bench.machine.name && s.stock == bench.stock.name;
+    let here = |s: &&Setting| bench.is_here(&s.machine, &s.stock);
     let named: Vec<&Setting> = bench.shop.settings.iter().filter(|s| s.name == name.value).collect();
     match named.iter().copied().find(here) {
         Some(found) if found.operation == operation.kind => Some(found),
@@ -239,8 +267,7 @@ fn by_shade(
         return None;
     }
     let wanted = Percent::new(shade.value.constant()?.to_f64());
-    let is_here = |c: &&ShadeCard| c.machine == bench.machine.name && c.stock == bench.stock.name;
-    let Some(card) = bench.shop.shade_cards.iter().find(is_here) else {
+    let Some(card) = bench.card() else {
         sink.push(
             Diagnostic::new(
                 &NO_SHADE_CARD,
@@ -259,7 +286,7 @@ fn by_shade(
             let how = format!("power read from shade card `{}`", card.name);
             // A hundredth of a percent is finer than any machine can be set.
             let power = Percent::new((power.get() * 100.0).round() / 100.0);
-            Some(ResolvedSetting { power, shade: Some(wanted), how: Some(how), ..taken(base) })
+            Some(ResolvedSetting { power, how: Some(how), ..taken(base) })
         }
         Err(ShadeError::Outside { lightest, darkest }) => {
             sink.push(

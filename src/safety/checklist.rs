@@ -95,6 +95,7 @@ static LINES: &[Line] = &[
     line(After, "Stay until stock, offcuts and tray are cold; look for embers; scraps into a metal bin, not among paper", "practice", always),
     line(After, "Gloves for hot or sharp parts; hands washed; no food nearby", "Auburn", always),
     line(After, "Pieces counted against this sheet, the tray searched for those that dropped", "practice", cuts),
+    line(After, "A piece for food, for a child or for the skin: residues looked into, product-safety rules kept", "UT, practice", always),
     line(After, "Tray emptied and cleaned; faults and near misses written down; machine off and locked", "practice", always),
     line(After, "Measured width of cut, sheet, settings and time written down for the next recipe", "practice", always),
 ];

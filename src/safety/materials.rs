@@ -327,8 +327,7 @@ pub(super) static MATERIALS: &[Material] = &[
         ],
         &[
             "Glue resin and dust give off formaldehyde: ask for laser-grade, low-emission board",
-            "Hidden voids and knots flare: watch each cut to its end",
-            "Measure the thickness of this very sheet",
+            "Hidden voids and knots flare: watch each cut to its end; measure the thickness of this very sheet",
         ],
         "CCA, practice",
     ),

@@ -21,7 +21,7 @@ pub use setting::{
     AIR_SLOT, FOCUS_SLOT, INTERVAL_SLOT, PASSES_SLOT, POWER_SLOT, SETTING, SPEED_SLOT, SettingPart, SettingValues,
     decode_setting, setting_part,
 };
-pub use shade::{SHADE_CARD, ShadeError, power_for_shade};
+pub use shade::{SHADE_CARD, ShadeError, power_for_shade, shade_of_power};
 pub use stock::STOCK;
 
 use crate::diagnostics::Finding;

@@ -115,6 +115,24 @@ pub fn power_for_shade(card: &ShadeCard, shade: Percent) -> Result<Percent, Shad
     Ok(Percent::new(power))
 }
 
+/// The shade that a power gives, by the same curve; `None` outside what was measured.
+pub fn shade_of_power(card: &ShadeCard, power: Percent) -> Option<Percent> {
+    let (first, last) = (card.steps.first()?, card.steps.last()?);
+    if power < first.0 || last.0 < power {
+        return None;
+    }
+    // The curve only rises, so halving the range sixty times pins the shade beyond any measurement.
+    let (mut low, mut high) = (first.1.get(), last.1.get());
+    for _ in 0..60 {
+        let middle = f64::midpoint(low, high);
+        match power_for_shade(card, Percent::new(middle)) {
+            Ok(found) if found < power => low = middle,
+            _ => high = middle,
+        }
+    }
+    Some(Percent::new(high))
+}
+
 /// Slopes at the points: weighted harmonic means inside, three-point one-sided and limited at the ends.
 fn slopes(points: &[(f64, f64)]) -> Vec<f64> {
     let h: Vec<f64> = points.windows(2).map(|w| w[1].0 - w[0].0).collect();
@@ -174,6 +192,16 @@ mod tests {
             let power = power_for_shade(&card, Percent::new(shade)).unwrap().get();
             assert!((power - expected).abs() < 1e-9, "{shade}: {power} {expected}");
         }
+    }
+
+    #[test]
+    fn the_card_reads_both_ways() {
+        let card = card(&[(10.0, 6.0), (25.0, 30.0), (40.0, 55.0), (60.0, 80.0), (80.0, 100.0)]);
+        for power in [10.0, 17.5, 39.0, 61.0, 80.0] {
+            let shade = shade_of_power(&card, Percent::new(power)).unwrap();
+            assert!((power_for_shade(&card, shade).unwrap().get() - power).abs() < 1e-9);
+        }
+        assert_eq!(shade_of_power(&card, Percent::new(9.0)), None);
     }
 
     #[test]

@@ -225,7 +225,7 @@ fn puzzle() -> Puzzle {
         for column in 0..COLUMNS {
             let (a, b) = (corner(column, row), corner(column + 1, row));
             let (c, d) = (corner(column + 1, row + 1), corner(column, row + 1));
-            let flip = |k: usize| k % 2 == 0;
+            let flip = |k: usize| k.is_multiple_of(2);
             let mut outline = BezPath::new();
             outline.move_to(a);
             side(&mut outline, a, b, (0 < row).then(|| flip(row + column)));

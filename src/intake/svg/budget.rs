@@ -8,8 +8,8 @@ use std::time::Duration;
 /// Time for one file. The slowest real drawing met took a tenth of it.
 pub(super) const BUDGET: Duration = Duration::from_secs(10);
 
-/// Stack for the work: nesting is bounded, and even its bound needs a quarter of this in a debug build.
-const STACK_BYTES: usize = 256 * 1024 * 1024;
+/// Stack for the work: nesting is bounded, and a test goes to its bound in a debug build.
+const STACK_BYTES: usize = 64 * 1024 * 1024;
 
 /// Why work came to nothing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

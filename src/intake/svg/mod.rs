@@ -13,6 +13,9 @@ mod document;
 mod page;
 mod cascade;
 mod prepare;
+mod copies;
+mod references;
+mod markup;
 mod path_data;
 mod outline;
 mod tone;
@@ -130,7 +133,7 @@ pub static RULES: &[&Finding] = &[
     &page::BAD_SIZE,
     &page::BAD_VIEW_BOX,
     &page::ASPECT_DIFFERS,
-    &prepare::REFERENCE_CYCLE,
+    &copies::REFERENCE_CYCLE,
     &SELECTOR_MATCHES_NOTHING,
     &NOTHING_DRAWN,
     &BAD_PATH_DATA,
@@ -345,7 +348,7 @@ impl Job {
 
     fn path_faults(&self, document: &Document, painting: &painter::Painting, sink: &mut Sink) {
         for (&node, fault) in painting.faults.iter().take(5) {
-            let name = document.name(node);
+            let name = document.label(node);
             let place = document.place_in_attribute(node, "d", fault.offset.unwrap_or(0));
             sink.push(
                 self.diagnostic(

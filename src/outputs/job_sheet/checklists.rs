@@ -10,7 +10,9 @@ use crate::safety::{self, Circumstances, Source};
 use crate::shop::Moment;
 
 /// Room of the sources at the right, in mm.
-const SOURCES: f64 = 27.0;
+const SOURCES: f64 = 25.0;
+/// Free above and below a line, in mm.
+const PAD: f64 = 0.72;
 /// Room of the tick boxes at the left, in mm.
 const BOXES: f64 = 6.5;
 
@@ -49,13 +51,13 @@ fn limits(width: f64) -> Fragment {
 
 fn hazard_row(hazard: &safety::Hazard, width: f64) -> Fragment {
     let mut row = Fragment::new(width, 0.0);
-    let body = paragraph(&[Word::new(&hazard.text, BODY)], width - 33.0 - SOURCES, Align::Left, MOST_LINES);
+    let body = paragraph(&[Word::new(&hazard.text, BODY)], width - 33.0 - SOURCES + 1.0, Align::Left, MOST_LINES);
     let name = text(hazard.name, BODY.weight(Weight::Semibold), 31.0);
     let source = paragraph(&[Word::new(hazard.source, LABEL)], SOURCES - 2.0, Align::Right, 3);
-    row.place((0.0, 0.8), &name);
-    row.place((33.0, 0.8), &body);
-    row.place((width - SOURCES + 2.0, 1.2), &source);
-    row.size.height = body.size.height.max(name.size.height).max(source.size.height) + 1.6;
+    row.place((0.0, PAD), &name);
+    row.place((33.0, PAD), &body);
+    row.place((width - SOURCES + 2.0, PAD + 0.4), &source);
+    row.size.height = body.size.height.max(name.size.height).max(source.size.height + 0.4) + 2.0 * PAD;
     row.line((0.0, row.size.height), (width, row.size.height), hairline());
     row
 }
@@ -67,7 +69,7 @@ fn list(flow: &mut Flow, plan: &Plan, of: &Circumstances, moment: Moment, title:
     let mut items: Vec<Fragment> = Vec::new();
     for lesson in plan.lessons.iter().filter(|lesson| lesson.moment == moment) {
         let words = vec![
-            Word::new("Lesson", BODY.weight(Weight::Semibold).ink(ALERT)),
+            Word::new("Lesson:", BODY.weight(Weight::Semibold).ink(ALERT)),
             Word::new(format!(" {}", lesson.action), BODY.weight(Weight::Semibold)),
             Word::new(format!(" ({})", lesson.text), BODY.ink(SOFT)),
         ];
@@ -93,10 +95,10 @@ fn item(words: &[Word], source: &str, width: f64) -> Fragment {
     let body = paragraph(words, width - BOXES - SOURCES, Align::Left, MOST_LINES);
     let source = paragraph(&[Word::new(source, LABEL)], SOURCES - 2.0, Align::Right, 3);
     let mut item = Fragment::new(width, 0.0);
-    tick_box(&mut item, 0.0, 0.9 + BODY.leading() / 2.0);
-    item.place((BOXES, 0.9), &body);
-    item.place((width - SOURCES + 2.0, 1.3), &source);
-    item.size.height = body.size.height.max(source.size.height + 0.4) + 1.8;
+    tick_box(&mut item, 0.0, PAD + BODY.leading() / 2.0);
+    item.place((BOXES, PAD), &body);
+    item.place((width - SOURCES + 2.0, PAD + 0.4), &source);
+    item.size.height = body.size.height.max(source.size.height + 0.4) + 2.0 * PAD;
     item.line((BOXES, item.size.height), (width, item.size.height), hairline());
     item
 }

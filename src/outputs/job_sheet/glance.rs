@@ -10,6 +10,7 @@ use crate::outputs::pdf::{Align, Cell, Fragment, Picture, Weight, Word};
 use crate::outputs::run_file;
 use crate::plan::Plan;
 use crate::safety::{AUTHORITY, Circumstances, Judgement};
+use crate::shop::LaserKind;
 use crate::units::Mm;
 use kurbo::{Rect, Size};
 
@@ -98,8 +99,12 @@ fn key_facts(plan: &Plan) -> Vec<(&'static str, Cell)> {
         two(size(w, h), format!("({})", size_in_inches(w, h)))
     });
     let light = format!(
-        "{} laser, {}, {}, {}",
-        machine.kind.word(),
+        "{}, {}, {}, {}",
+        match machine.kind {
+            LaserKind::Diode => "diode laser",
+            LaserKind::CarbonDioxide => "CO₂ laser",
+            LaserKind::Fibre => "fibre laser",
+        },
         crate::safety::wavelength_text(machine.wavelength),
         kept(&machine.power.to_string()),
         if machine.enclosed { "enclosed" } else { "open beam" },

@@ -30,8 +30,8 @@ use crate::safety::Circumstances;
 use flow::Flow;
 use std::fmt;
 
-/// Longest side of the picture on the sheet, in pixels: 84 mm at 300 to the inch.
-const PICTURE_PIXELS: u32 = 1000;
+/// Longest side of the picture on the sheet, in pixels: 76 mm at 270 to the inch.
+const PICTURE_PIXELS: u32 = 800;
 
 /// Why a job sheet cannot be written.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -1,14 +1,14 @@
 //! One operation as a row: number and line pattern, thumbnail, what it burns, the numbers to set.
 
-use super::drawing::{View, burned};
+use super::drawing::{View, bounds_of, burned, disc};
 use super::style::{ALERT, BODY, GHOST, INK, LABEL, SMALL, SOFT, STRONG, VALUE, hairline};
 use super::text::{clipped, fit_line, fitted, kept, paragraph};
 use super::wording::{amount, duration, shop_speed};
 use crate::outputs::pdf::{Align, Fragment, Ink, Pen, Weight, Word};
-use crate::plan::{Burn, Operation, Plan, ResolvedSetting};
+use crate::plan::{Operation, Plan, ResolvedSetting};
 use crate::shop::OperationKind;
 use crate::units::{Mm, Seconds};
-use kurbo::{BezPath, Point, Rect, Shape};
+use kurbo::{Point, Rect};
 
 /// Left edges of the columns, in mm; the last is the right edge of the times, from the right.
 const TILE: f64 = 0.0;
@@ -111,13 +111,11 @@ fn thumbnail(row: &mut Fragment, plan: &Plan, operation: &Operation) {
 
 /// A ring round what is so small that it would be overlooked.
 fn pointer(row: &mut Fragment, view: View, operation: &Operation, sheet: Rect) {
-    let bounds = match &operation.burn {
-        Burn::Area(region) => region.bounds(),
-        Burn::Lines(lines) => lines.iter().map(BezPath::bounding_box).reduce(|a, b| a.union(b)),
+    let Some(seen) = bounds_of(&operation.burn).map(|b| view.rect(b)).filter(|b| b.size().max_side() < 2.2) else {
+        return;
     };
-    let Some(seen) = bounds.map(|b| view.rect(b)).filter(|b| b.size().max_side() < 2.2) else { return };
     if sheet.contains(seen.center()) {
-        row.stroke(&kurbo::Circle::new(seen.center(), 2.4), Pen::new(0.2, ALERT));
+        row.stroke(&disc(seen.center(), 2.4), Pen::new(0.2, ALERT));
     }
 }
 

@@ -3,7 +3,7 @@
 use super::style::{ALERT, LABEL, RULE, TINT, VALUE, hairline};
 use super::text::fit_line;
 use crate::outputs::pdf::{Align, Fragment, Ink, Pen};
-use kurbo::{Point, Rect, RoundedRect, Size};
+use kurbo::{Point, Rect, Size};
 
 /// Space between the edge of a panel and its text, in mm.
 const PAD: f64 = 3.0;
@@ -38,7 +38,7 @@ fn on(text: &Fragment, ground: Ink, bar: Option<Ink>) -> Fragment {
 pub(super) fn tick_box(fragment: &mut Fragment, x: f64, middle: f64) {
     let side = 3.6;
     let square = Rect::new(x, middle - side / 2.0, x + side, middle + side / 2.0);
-    fragment.stroke(&RoundedRect::from_rect(square, 0.5), Pen::new(0.3, super::style::INK));
+    fragment.stroke(&square, Pen::new(0.3, super::style::INK));
 }
 
 /// A line to write on.

@@ -82,7 +82,9 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan) {
     flow.section("Set-up", "lengths from the sheet’s left top corner, x to the right, y down", 60.0);
     flow.place(&sheet_drawing(plan, &starts, width));
     flow.gap(3.0);
-    flow.table(&places(plan, width));
+    if !plan.runs.is_empty() {
+        flow.table(&places(plan, width));
+    }
     flow.gap(5.0);
     flow.place(&bed_and_steps(plan, &starts, width));
 }
@@ -91,14 +93,21 @@ fn sheet_rect(plan: &Plan) -> Rect {
     Rect::new(0.0, 0.0, plan.sheet.width.get().max(0.0), plan.sheet.height.get().max(0.0))
 }
 
+/// The sheet and what hangs over its edges, should anything.
+fn everything(plan: &Plan, sheet: Rect) -> Rect {
+    let board = plan.board.as_ref().and_then(crate::geometry::Region::bounds);
+    plan.runs.iter().filter_map(|run| run.burned).chain(board).fold(sheet, |all, one| all.union(one))
+}
+
 /// The sheet with board, burned boxes and start points, dimensioned.
 fn sheet_drawing(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
     let sheet = sheet_rect(plan);
     let frame = Rect::new(21.0, 9.0, width - 38.0, 9.0 + 114.0);
-    let view = View::fit(sheet, frame);
-    let view = view.moved_to(Point::new(view.rect(sheet).x0, frame.y0), sheet);
-    let outline = view.rect(sheet);
-    let mut drawing = Fragment::new(width, outline.y1 + 3.0);
+    let whole = everything(plan, sheet);
+    let view = View::fit(whole, frame);
+    let view = view.moved_to(Point::new(view.rect(whole).x0, frame.y0), whole);
+    let (outline, lowest) = (view.rect(sheet), view.rect(whole).y1);
+    let mut drawing = Fragment::new(width, lowest);
 
     drawing.fill(&outline, TINT);
     if let Some(board) = plan.board.as_ref().and_then(|board| view.region(board)) {
@@ -107,7 +116,7 @@ fn sheet_drawing(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
     }
     drawing.stroke(&outline, Pen::new(0.5, INK));
     for run in &plan.runs {
-        burned_box(&mut drawing, view, run, plan.runs.len());
+        burned_box(&mut drawing, view, plan, run);
     }
     sheet_lengths(&mut drawing, plan, outline);
     names(&mut drawing, plan, view, outline);
@@ -115,25 +124,42 @@ fn sheet_drawing(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
     for start in starts {
         target(&mut drawing, view.point(start.at), 2.3);
     }
+    start_names(&mut drawing, view, outline, starts);
+    drawing.size.height = lowest.max(outline.y1 + below) + 2.0;
+    drawing
+}
+
+/// Says whose start each target is; names that would lie on each other go below one another.
+fn start_names(drawing: &mut Fragment, view: View, outline: Rect, starts: &[Start]) {
+    let mut taken: Vec<Point> = Vec::new();
     for start in starts.iter().take(MOST_SHOWN) {
         let at = view.point(start.at);
         let leans_right = outline.center().x < at.x;
         let (side, align) = if leans_right { (-3.4, Align::Right) } else { (3.4, Align::Left) };
-        tag(&mut drawing, Point::new(at.x + side, at.y - 1.6), align, &start.label());
+        let mut place = Point::new(at.x + side, at.y - 1.6);
+        while taken.iter().any(|p| (p.x - place.x).abs() < 30.0 && (p.y - place.y).abs() < SMALL.leading()) {
+            place.y += SMALL.leading();
+        }
+        taken.push(place);
+        tag(drawing, place, align, &start.label());
     }
-    drawing.size.height = outline.y1 + below + 2.0;
-    drawing
 }
 
-fn burned_box(drawing: &mut Fragment, view: View, run: &Run, runs: usize) {
+/// Whether runs start at the lower edge: other names then stand at the upper one.
+fn starts_low(plan: &Plan) -> bool {
+    matches!(plan.machine.start, StartPoint::LeftBottom | StartPoint::RightBottom)
+}
+
+fn burned_box(drawing: &mut Fragment, view: View, plan: &Plan, run: &Run) {
     let Some(burned) = run.burned else { return };
     // Each run has dashes of its own, so that the boxes are told apart without colour.
     let dash = 0.7 + 1.3 * ((run.number.max(1) - 1) % 4) as f64;
     let shown = view.rect(burned);
     drawing.stroke(&shown, Pen::new(0.35, SOFT).dashed(&[dash, 0.9]));
-    if runs <= 6 {
+    if plan.runs.len() <= 6 {
+        let edge = if starts_low(plan) { shown.y0 } else { shown.y1 };
         let step = 13.0 * (run.number.max(1) - 1) as f64;
-        let at = Point::new(shown.x1 - 2.0 - step, shown.y1 + LABEL.capital() / 2.0);
+        let at = Point::new(shown.x1 - 2.0 - step, edge + LABEL.capital() / 2.0);
         tag(drawing, at, Align::Right, &format!("run {}", run.number));
     }
 }
@@ -207,10 +233,11 @@ fn names(drawing: &mut Fragment, plan: &Plan, view: View, outline: Rect) {
     drawing.text(Point::new(outline.x0 + 4.0, outline.y0 + inside), Align::Left, "0, 0", LABEL.ink(INK));
     drawing.text(Point::new(outline.x0 + 2.0, outline.y1 - 1.8), Align::Left, "sheet", LABEL.ink(INK));
     if let Some(board) = plan.board.as_ref().and_then(crate::geometry::Region::bounds).map(|b| view.rect(b)) {
-        tag(drawing, Point::new(board.x0 + 3.5, board.y1 - 3.0), Align::Left, "board");
+        let y = if starts_low(plan) { board.y0 + 3.0 + LABEL.capital() } else { board.y1 - 3.0 };
+        tag(drawing, Point::new(board.x0 + 3.5, y), Align::Left, "board");
     }
     let scale = format!("scale {}", view.ratio());
-    drawing.text(Point::new(drawing.size.width, outline.y1), Align::Right, &scale, LABEL);
+    drawing.text(Point::new(drawing.size.width, outline.y0 - 5.5), Align::Right, &scale, LABEL);
 }
 
 /// Start point and burned box of each run.
@@ -319,7 +346,7 @@ fn steps(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
         let mut step = Fragment::new(width, 0.0);
         let body = paragraph(line, width - 6.0, Align::Left, MOST_LINES);
         step.text(
-            Point::new(0.0, (BODY.leading() + BODY.capital()) / 2.0),
+            Point::new(0.0, f64::midpoint(BODY.leading(), BODY.capital())),
             Align::Left,
             &(i + 1).to_string(),
             STRONG,

@@ -91,7 +91,23 @@ fn broken(words: &[Word], width: f64) -> Vec<Vec<Chunk>> {
             }
         }
     }
+    keep_last_company(&mut lines, width);
     lines
+}
+
+/// Moves a word down to a last line that would hold a single one.
+fn keep_last_company(lines: &mut [Vec<Chunk>], width: f64) {
+    let [.., before, last] = lines else { return };
+    let [alone] = last.as_mut_slice() else { return };
+    if before.len() < 4 {
+        return;
+    }
+    let space = space_width(alone);
+    let fits = before.last().is_some_and(|moved| moved.width + space + alone.width <= width);
+    if let Some(moved) = before.pop_if(|_| fits) {
+        alone.space = true;
+        last.insert(0, Chunk { space: false, ..moved });
+    }
 }
 
 fn space_width(chunk: &Chunk) -> f64 {
@@ -175,7 +191,7 @@ fn set(fragment: &mut Fragment, line: &[Chunk], width: f64, align: Align) {
     let runs = joined(line);
     let tallest = |f: fn(Style) -> f64| runs.iter().map(|w| f(w.style)).fold(0.0, f64::max);
     let leading = tallest(Style::leading);
-    let baseline = fragment.size.height + (leading + tallest(Style::capital)) / 2.0;
+    let baseline = fragment.size.height + f64::midpoint(leading, tallest(Style::capital));
     let total: f64 = runs.iter().map(|w| w.style.width(&w.text)).sum();
     let mut x = match align {
         Align::Left => 0.0,
@@ -231,6 +247,13 @@ mod tests {
         let broken = lines(text, 40.0);
         assert!(broken.iter().all(|line| BODY.width(line) <= 40.0 + 1e-6));
         assert_eq!(broken.join(" "), text);
+    }
+
+    #[test]
+    fn no_word_is_left_alone_on_a_last_line() {
+        let text = "one two three four five six seven eight nine ten";
+        let narrower = BODY.width(text) - 0.1;
+        assert_eq!(lines(text, narrower).last().map(String::as_str), Some("nine ten"));
     }
 
     #[test]

@@ -58,11 +58,12 @@ pub(super) fn shop_speed(speed: MmPerSecond, unit: &str) -> Option<String> {
     is_speed.then(|| kept(&format!("{} {}", fixed(speed.get() * denominator / numerator, 3), unit.symbol)))
 }
 
-/// Lengths from 10 m on in metres, and areas in square centimetres: what is burned in one pass.
+/// What is burned in one pass: lengths from 10 m on in metres, areas from 1 cm² on in square centimetres.
 pub(super) fn amount(operation: &Operation) -> String {
     let area = operation.area.get();
     let text = match operation.length.get() {
-        _ if 0.0 < area => format!("{} cm²", fixed(area / 100.0, 1)),
+        _ if 100.0 <= area => format!("{} cm²", fixed(area / 100.0, 1)),
+        _ if 0.0 < area => format!("{} mm²", fixed(area, 1)),
         length if 10_000.0 <= length => format!("{} m", fixed(length / 1000.0, 2)),
         length => format!("{} mm", fixed(length, 0)),
     };

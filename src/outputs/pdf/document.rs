@@ -91,7 +91,7 @@ fn finish(document: &PdfDocument, properties: &Properties) -> Result<Vec<u8>, Pd
     if let Some(fault) = warnings.iter().find(|w| w.severity == printpdf::PdfParseErrorSeverity::Error) {
         return Err(PdfError::File(fault.msg.clone()));
     }
-    file.version = "1.7".to_owned();
+    "1.7".clone_into(&mut file.version);
     let error = |e: lopdf::Error| PdfError::File(e.to_string());
     // No date, no identifier of the process, and no claim of a standard that the file does not keep.
     if let Ok(info) = file.trailer.get(b"Info").and_then(Object::as_reference)
