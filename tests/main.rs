@@ -1,5 +1,6 @@
 //! Integration tests, one binary. A file per floor or promise.
 
+mod demo;
 mod diagnostics;
 mod driver;
 mod geometry;
