@@ -4,7 +4,7 @@ use usvg::{Color, Paint, Stop};
 
 /// Relative luminance above which a colour counts as white. WCAG 2.2 defines the measure; the limit is ours: on
 /// the L* scale of CIE it is 96 of 100, which on wood or card nobody would call grey.
-pub(super) const NEAR_WHITE: f64 = 0.9;
+pub(super) const NEAR_WHITE: f64 = 0.8;
 
 /// A translucent paint has to look darker than this on white to count as ink: black at a third of its strength.
 /// Soft shadows, which are lighter, would be burned as solid blots.
