@@ -1,5 +1,6 @@
 //! Integration tests, one binary. A file per floor or promise.
 
+mod demo;
 mod cases;
 mod diagnostics;
 mod driver;

@@ -1,6 +1,7 @@
 //! Burning beside the board, the sheet or the bed.
 
 use super::Job;
+use super::place::place;
 use crate::diagnostics::{ArtworkPlace, Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{Region, farthest_outside};
 use crate::plan::{Burn, Operation, Run};
@@ -64,10 +65,6 @@ fn outside(burn: &Burn, container: &Region) -> Option<(Point, Mm)> {
         Burn::Lines(lines) => farthest_outside(lines, container),
     };
     found.filter(|(_, by)| by.get() > ROUNDING)
-}
-
-fn place(at: Point) -> String {
-    format!("{} mm from the sheet's left and {} mm from its top edge", fixed(at.x, 1), fixed(at.y, 1))
 }
 
 fn beside_the_sheet(operation: &Operation, at: Point, by: Mm) -> Diagnostic {

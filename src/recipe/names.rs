@@ -61,7 +61,7 @@ pub(super) fn check(recipe: &Recipe, broken: &BTreeSet<String>, sink: &mut Sink)
     doubled(recipe.figures.iter().map(|f| &f.name), "figure", sink);
     doubled(recipe.runs.iter().map(|r| &r.name), "run", sink);
     let in_figures = recipe.figures.iter().flat_map(super::Figure::references);
-    let in_runs = recipe.runs.iter().flat_map(|r| &r.operations).flat_map(|o| o.figures.iter().cloned());
+    let in_runs = recipe.runs.iter().flat_map(|r| &r.operations).flat_map(super::OperationNode::references);
     for name in in_figures.chain(in_runs) {
         known_figure(recipe, &name, broken, sink);
     }

@@ -256,7 +256,7 @@ pub static WHITE_COVERS: Finding = Finding {
     title: "white shapes cover darker ones",
     explanation: "Drawings often hide parts behind white shapes. Burning white is impossible, so what lies \
                   beneath is taken away instead, and the ink is what looks dark on screen. Near white is a \
-                  relative luminance over 0.9 (the formula of WCAG 2.2 on sRGB).",
+                  relative luminance over 0.8 (the formula of WCAG 2.2 on sRGB).",
     wrong: "<path d=\"M0 0h9v9z\"/><circle r=\"3\" fill=\"white\"/>",
     right: "artwork \"heron\" file=\"art/heron.svg\" { drop \"[fill=\\\"white\\\"]\" }",
 };
