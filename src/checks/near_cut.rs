@@ -118,7 +118,7 @@ fn too_near(job: &Job, operation: &Operation, found: &[Near]) -> Diagnostic {
     let shown = fixed(worst.distance, 2);
     let (message, consequence) = if worst.distance < ROUNDING {
         (
-            format!("a cut runs through what `{name}` engraves"),
+            format!("a cut runs through or along what `{name}` engraves"),
             "the cut takes a part of it away, and chars its edge".to_owned(),
         )
     } else {
