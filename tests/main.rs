@@ -1,5 +1,7 @@
 //! Integration tests, one binary. A file per floor or promise.
 
+mod demo;
+mod cases;
 mod diagnostics;
 mod driver;
 mod geometry;

@@ -77,6 +77,9 @@ pub static SELECTOR_MATCHES_NOTHING: Finding = Finding {
     right: "artwork \"heron\" file=\"art/heron.svg\" { take \"#bird\" }",
 };
 
+/// What follows from a file that cannot be read.
+const NOTHING_BURNED: &str = "nothing of it is burned";
+
 /// Nothing is left to burn.
 pub static NOTHING_DRAWN: Finding = Finding {
     rule: "artwork/nothing-drawn",
@@ -216,8 +219,8 @@ impl Job {
         let mut text = match decode::text(&self.bytes) {
             Ok(text) => text,
             Err(refusal) => {
-                let diagnostic =
-                    self.diagnostic(refusal.finding.finding(), &refusal.message).repair(refusal.repair);
+                let diagnostic = self.diagnostic(refusal.finding.finding(), &refusal.message);
+                let diagnostic = diagnostic.because(NOTHING_BURNED).repair(refusal.repair);
                 sink.push(diagnostic.in_artwork(self.place(None)));
                 return None;
             }
@@ -243,7 +246,8 @@ impl Job {
         let prepared = match prepare::prepare(document, page, &self.take, &self.drop, &mut census) {
             Ok(prepared) => prepared,
             Err(stop) => {
-                let diagnostic = self.diagnostic(stop.finding, &stop.message).repair(stop.repair);
+                let diagnostic = self.diagnostic(stop.finding, &stop.message);
+                let diagnostic = diagnostic.because(NOTHING_BURNED).repair(stop.repair);
                 sink.push(diagnostic.in_artwork(document.place(stop.node)));
                 return None;
             }
@@ -298,7 +302,15 @@ impl Job {
     }
 
     fn xml_error(&self, error: &XmlError) -> Diagnostic {
-        self.diagnostic(error.finding, &error.message).repair(error.repair).in_artwork(self.place(error.place))
+        let consequence = if std::ptr::eq(error.finding, &raw const page::ASPECT_DIFFERS) {
+            "the drawing comes out smaller than its page says"
+        } else if page::SIZES.iter().any(|f| std::ptr::eq(*f, error.finding)) {
+            "how large it is on the stock would be a guess"
+        } else {
+            NOTHING_BURNED
+        };
+        let diagnostic = self.diagnostic(error.finding, &error.message).because(consequence);
+        diagnostic.repair(error.repair).in_artwork(self.place(error.place))
     }
 
     fn namespaces(&self, document: &Document, added: &[String], sink: &mut Sink) {
@@ -324,24 +336,17 @@ impl Job {
         let mut matched = true;
         for ((word, selector), _) in all.zip(&prepared.matches).filter(|(_, count)| **count == 0) {
             matched = false;
-            let (known, near) = names_like(document, selector);
-            let repair = if near.is_empty() {
-                format!("the file has {known}")
-            } else {
-                format!("write {}", quoted_list(near.iter().map(String::as_str), "or"))
-            };
             let consequence = match word {
                 "take" => "the part is missing from the piece",
                 _ => "the part is burned although it was to be dropped",
             };
-            sink.push(
-                self.diagnostic(
-                    &SELECTOR_MATCHES_NOTHING,
-                    &format!("has nothing that `{word} \"{selector}\"` matches"),
-                )
-                .because(consequence)
-                .repair(repair),
-            );
+            let message = format!("`{}` has nothing that `{word} \"{selector}\"` matches", self.file);
+            let diagnostic = Diagnostic::new(&SELECTOR_MATCHES_NOTHING, message).because(consequence);
+            let diagnostic = match selector.span() {
+                Some(span) => diagnostic.at(span, "matches nothing").also(self.node, "in this file"),
+                None => diagnostic.at(self.node, "this file"),
+            };
+            sink.push(other_name(diagnostic, document, selector));
         }
         matched
     }
@@ -364,6 +369,21 @@ impl Job {
             let more = painting.faults.len() - 5;
             sink.push(self.diagnostic(&BAD_PATH_DATA, &format!("has {more} more paths whose data break off")));
         }
+    }
+}
+
+/// The finding with the names that the file has, and with the exact repair where only one can be meant.
+fn other_name(diagnostic: Diagnostic, document: &Document, selector: &Selector) -> Diagnostic {
+    let (known, near) = names_like(document, selector);
+    if near.is_empty() {
+        return diagnostic.repair(format!("the file has {known}"));
+    }
+    let text = format!("write {}", quoted_list(near.iter().map(String::as_str), "or"));
+    match (near.as_slice(), selector.span()) {
+        ([only], Some(span)) if selector.is_one_name() && !only.contains('"') => {
+            diagnostic.repair_with(text, span, format!("\"{only}\""))
+        }
+        _ => diagnostic.repair(text),
     }
 }
 
