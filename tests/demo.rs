@@ -99,7 +99,8 @@ fn the_sheet_prints_every_setting_of_the_report() {
         return;
     };
     let report = report();
-    let operations = report["runs"].as_array().expect("runs").iter().flat_map(|r| r["operations"].as_array().expect("list"));
+    let operations =
+        report["runs"].as_array().expect("runs").iter().flat_map(|r| r["operations"].as_array().expect("list"));
     let mut checked = 0;
     for setting in operations.map(|o| &o["setting"]).filter(|s| s.is_object()) {
         for (key, unit) in [
