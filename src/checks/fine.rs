@@ -3,7 +3,7 @@
 use super::Job;
 use super::place::{MOST_NAMED, counted, places};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
-use crate::geometry::{Thin, thin_places};
+use crate::geometry::{MOST_PLACES, Thin, thin_places};
 use crate::plan::{Burn, Operation};
 use crate::units::Mm;
 use crate::units::number::fixed;
@@ -36,10 +36,11 @@ fn one(job: &Job, operation: &Operation, spot: Mm) -> Option<Diagnostic> {
 }
 
 fn report(job: &Job, operation: &Operation, spot: Mm, thin: &[Thin]) -> Diagnostic {
-    let places_found = counted(thin.len(), "place", "places");
-    let message = format!("this {} has {places_found} finer than the spot of {spot}", operation.kind);
+    let at_least = if thin.len() < MOST_PLACES { "" } else { "at least " };
+    let found = counted(thin.len(), "place", "places");
+    let message = format!("this {} has {at_least}{found} finer than the spot of {spot}", operation.kind);
     let at: Vec<Point> = thin.iter().map(|t| t.at).collect();
-    let label = format!("the finest, {} mm wide, {}", fixed(thin[0].width.get(), 3), places(&at));
+    let label = format!("the finest has {} mm, {}", fixed(thin[0].width.get(), 3), places(&at));
     let mut diagnostic = Diagnostic::new(&FINER_THAN_SPOT, message).at(operation.span, label);
     for place in at.iter().take(MOST_NAMED) {
         let figure = job.figure_at(&operation.figures, *place);

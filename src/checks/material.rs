@@ -55,9 +55,15 @@ pub(super) fn check(job: &Job, sink: &mut Sink) {
         Judgement::Caution { material, conditions, .. } => {
             Diagnostic::new(&WITH_CARE, format!("`{shown}` is burned on conditions"))
                 .at(named, format!("taken as: {material}"))
-                .because(conditions.join(". "))
+                .because(conditions.iter().map(|c| begun_small(c)).collect::<Vec<_>>().join("; "))
                 .repair("see to them; an `allow` says on the job sheet that you have")
         }
     };
     sink.push(diagnostic.also(stock.span, "described here"));
+}
+
+/// A condition as a part of a sentence.
+fn begun_small(condition: &str) -> String {
+    let mut letters = condition.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
 }

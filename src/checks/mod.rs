@@ -8,6 +8,7 @@
 //! Invariant: a check only looks. It changes nothing, and no check depends on another having run.
 
 mod place;
+mod meeting;
 mod material;
 mod machine;
 mod outside;

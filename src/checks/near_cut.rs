@@ -1,6 +1,7 @@
 //! Engraving that comes too near to a cut.
 
 use super::Job;
+use super::meeting::contours_meeting;
 use super::place::place;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{Region, nearest};
@@ -9,7 +10,7 @@ use crate::recipe::{BOARD_NAME, FigureKind};
 use crate::shop::OperationKind;
 use crate::units::Mm;
 use crate::units::number::fixed;
-use kurbo::{BezPath, ParamCurve, Point, Rect, Shape};
+use kurbo::{BezPath, ParamCurve, Point, Shape};
 
 pub(super) static NEAR_CUT: Finding = Finding {
     rule: "layout/near-cut",
@@ -73,7 +74,7 @@ struct Near<'a> {
 
 fn near<'a>(job: &Job, region: &Region, cut: &'a Cut<'a>) -> Option<Near<'a>> {
     let margin = cut.margin.get();
-    let close = close_contours(region, cut, margin);
+    let close: Vec<BezPath> = contours_meeting(region, &cut.lines, margin).into_iter().cloned().collect();
     let found = nearest(&close, &cut.lines)?;
     let through =
         || cut.lines.iter().filter_map(|l| Some(l.segments().next()?.eval(0.5))).find(|p| winds(&close, *p));
@@ -83,18 +84,6 @@ fn near<'a>(job: &Job, region: &Region, cut: &'a Cut<'a>) -> Option<Near<'a>> {
     };
     let is_near = distance < margin - ROUNDING && !is_outside_board(job, region, cut, distance);
     is_near.then_some(Near { cut, distance, at })
-}
-
-/// The contours that some segment of the cut could be too near to, by their boxes: mostly none at all.
-fn close_contours(region: &Region, cut: &Cut, margin: f64) -> Vec<BezPath> {
-    let segments = cut.lines.iter().flat_map(BezPath::segments);
-    let boxes: Vec<Rect> = segments.map(|s| s.bounding_box().inflate(margin, margin)).collect();
-    let meets = |a: &Rect, b: &Rect| a.x0 <= b.x1 && b.x0 <= a.x1 && a.y0 <= b.y1 && b.y0 <= a.y1;
-    let is_close = |contour: &&BezPath| {
-        let bounds = contour.bounding_box();
-        boxes.iter().any(|b| meets(b, &bounds))
-    };
-    region.contours().iter().filter(is_close).cloned().collect()
 }
 
 /// Whether a point lies in the ink. A contour that no segment comes near to cannot go round one, so those left out do
@@ -118,7 +107,7 @@ fn too_near(job: &Job, operation: &Operation, found: &[Near]) -> Diagnostic {
     let shown = fixed(worst.distance, 2);
     let (message, consequence) = if worst.distance < ROUNDING {
         (
-            format!("a cut runs through what `{name}` engraves"),
+            format!("a cut runs through or along what `{name}` engraves"),
             "the cut takes a part of it away, and chars its edge".to_owned(),
         )
     } else {

@@ -3,7 +3,7 @@
 use super::Job;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink, quoted_list};
 use crate::geometry::Line;
-use crate::plan::Operation;
+use crate::plan::{Operation, Run};
 use crate::shop::OperationKind;
 
 pub(super) static BURNS_NOTHING: Finding = Finding {
@@ -28,11 +28,12 @@ pub(super) static NOTHING_BURNED: Finding = Finding {
 /// Looks for runs and operations that burn nothing.
 pub(super) fn check(job: &Job, sink: &mut Sink) {
     let runs = &job.plan.runs;
-    if runs.iter().all(|run| run.burned.is_none()) {
+    let is_idle = |run: &&Run| run.burned.is_none() && !run.operations.iter().any(|o| has_bare_lines(job, o));
+    if runs.iter().filter(is_idle).count() == runs.len() {
         sink.push(whole(job));
         return;
     }
-    for run in runs.iter().filter(|run| run.burned.is_none()) {
+    for run in runs.iter().filter(is_idle) {
         let message = format!("run `{}` burns nothing", run.name);
         sink.push(
             Diagnostic::new(&BURNS_NOTHING, message)
@@ -47,7 +48,7 @@ pub(super) fn check(job: &Job, sink: &mut Sink) {
     }
 }
 
-/// Lines without a width leave an engraving empty, which is said of the lines.
+/// Lines without a width leave an engraving empty; that is said of the lines.
 fn has_bare_lines(job: &Job, operation: &Operation) -> bool {
     let is_bare = |l: &Line| l.width.is_none();
     let drawings = operation.figures.iter().filter_map(|n| job.figures.get(n));

@@ -1,6 +1,7 @@
 //! Burning beside the board, the sheet or the bed.
 
 use super::Job;
+use super::meeting::is_clearly_inside;
 use super::place::place;
 use crate::diagnostics::{ArtworkPlace, Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{Region, farthest_outside};
@@ -61,6 +62,7 @@ pub(super) fn check(job: &Job, sink: &mut Sink) {
 /// How far, and where, something is burned outside an area; `None` when it is not.
 fn outside(burn: &Burn, container: &Region) -> Option<(Point, Mm)> {
     let found = match burn {
+        Burn::Area(region) if is_clearly_inside(region, container) => None,
         Burn::Area(region) => region.farthest_outside(container),
         Burn::Lines(lines) => farthest_outside(lines, container),
     };

@@ -16,10 +16,10 @@ pub(super) fn places(all: &[Point]) -> String {
     if let [only] = all {
         return place(*only);
     }
-    let pair = |p: &Point| format!("{} and {}", fixed(p.x, 1), fixed(p.y, 1));
+    let pair = |p: &Point| format!("({}, {})", fixed(p.x, 1), fixed(p.y, 1));
     let named: Vec<String> = all.iter().take(MOST_NAMED).map(pair).collect();
-    let more = if all.len() > MOST_NAMED { "; …" } else { "" };
-    format!("mm from the sheet's left and top edge: {}{more}", named.join("; "))
+    let more = if all.len() > MOST_NAMED { ", …" } else { "" };
+    format!("{}{more} mm from the sheet's left and top edge", named.join(", "))
 }
 
 /// `1 line`, `3 lines`.
@@ -52,6 +52,6 @@ mod tests {
     fn only_the_first_places_are_named() {
         let all: Vec<Point> = (0..5).map(|i| Point::new(f64::from(i), 2.0)).collect();
         assert_eq!(places(&all[..1]), "0 mm from the sheet's left and 2 mm from its top edge");
-        assert_eq!(places(&all), "mm from the sheet's left and top edge: 0 and 2; 1 and 2; 2 and 2; …");
+        assert_eq!(places(&all), "(0, 2), (1, 2), (2, 2), … mm from the sheet's left and top edge");
     }
 }
