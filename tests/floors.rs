@@ -14,9 +14,8 @@ const OUTSIDE_WORLD: &[&str] = &["source", "driver", "cli"];
 const NO_CLOCK: &str = "std::time::Duration";
 
 /// Imports that run upward on purpose, each with its reason.
-const UPWARD: &[(&str, &str, &str)] = &[
-    ("schema", "recipe", "only words of the recipe language are forbidden there, and none is imported"),
-];
+const UPWARD: &[(&str, &str, &str)] =
+    &[("schema", "recipe", "only words of the recipe language are forbidden there, and none is imported")];
 
 /// One file of `src/`: its floor, and its code without comments, texts and tests.
 struct Source {

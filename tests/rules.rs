@@ -7,9 +7,7 @@ use kerfbook::diagnostics::Finding;
 use std::collections::BTreeSet;
 
 /// Rules whose `wrong` cannot be tried as it stands, each with the reason.
-const NOT_TRIED: &[(&str, &str)] = &[
-    ("artwork/too-slow", "the file is not shown"),
-];
+const NOT_TRIED: &[(&str, &str)] = &[("artwork/too-slow", "the file is not shown")];
 
 fn raised(snippet: &str) -> Option<BTreeSet<&'static str>> {
     Some(compile(snippet)?.findings.iter().map(|d| d.finding.rule).collect())

@@ -44,8 +44,13 @@ fn rules_page() -> String {
     rules.sort_by_key(|r| r.rule);
     let mut page = String::from("# Rules\n\nMade from the rules in the source; do not edit.\n");
     for rule in rules {
-        let _ = write!(page, "\n## {}\n\n**{}**: {}.\n\n{}\n", rule.rule, rule.severity, rule.title, rule.explanation);
-        let _ = write!(page, "\nRaises it:\n\n```kdl\n{}\n```\n\nMended:\n\n```kdl\n{}\n```\n", rule.wrong, rule.right);
+        let _ =
+            write!(page, "\n## {}\n\n**{}**: {}.\n\n{}\n", rule.rule, rule.severity, rule.title, rule.explanation);
+        let _ = write!(
+            page,
+            "\nRaises it:\n\n```kdl\n{}\n```\n\nMended:\n\n```kdl\n{}\n```\n",
+            rule.wrong, rule.right
+        );
     }
     page
 }

@@ -7,7 +7,7 @@ use crate::figures::{Bench, Cache, evaluate};
 use crate::outputs::{self, OutputFile};
 use crate::plan::{Accepted, FileUsed, Plan, assemble};
 use crate::recipe::{LoadRequest, Recipe, apply_allows, load};
-use crate::source::{Access, Files, Sources};
+use crate::source::{Access, Files, Source, Sources};
 use crate::units::Mm;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -47,7 +47,7 @@ pub fn build(
         None => Ok(None),
         Some(plan) => {
             let findings: Vec<_> = build.findings.iter().cloned().collect();
-            outputs::write_all(plan, &findings, &build.sources).map(Some)
+            outputs::write_all(plan, &findings, &named_from(&request.recipe, &build.sources)).map(Some)
         }
     };
     (build, made)
@@ -58,7 +58,8 @@ pub fn compile(request: &Request, files: &dyn Files, cache: &Cache) -> Build {
     cache.start_round();
     let mut sources = Sources::default();
     let mut sink = Sink::new();
-    let name = request.recipe.to_string_lossy().replace('\\', "/");
+    // The bare name: from where the command was run must not show in what is built.
+    let name = request.recipe.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
     let loaded = load(
         &LoadRequest { path: request.recipe.clone(), sets: request.sets.clone() },
         files,
@@ -100,6 +101,19 @@ fn plan(
     }
     apply_allows(&recipe.allows, &crate::rules::all(), is_complete, sink);
     plan
+}
+
+/// The texts under names as seen from the recipe's folder, so that outputs do not tell where a command was run.
+fn named_from(recipe: &Path, sources: &Sources) -> Sources {
+    let folder = std::path::absolute(recipe).unwrap_or_else(|_| recipe.to_path_buf());
+    let folder = folder.parent().unwrap_or(Path::new("")).to_path_buf();
+    let mut renamed = Sources::default();
+    for (_, source) in sources.iter() {
+        let named = std::path::absolute(&source.name).ok().filter(|_| source.path.is_some());
+        let name = named.map_or_else(|| source.name.clone(), |path| seen_from(&folder, &path));
+        renamed.add(Source { name, ..source.clone() });
+    }
+    renamed
 }
 
 /// The files that were read, named as seen from the recipe's folder, sorted.

@@ -35,22 +35,38 @@ pub fn compile(piece: &str) -> Option<Build> {
         word if word.starts_with('<') => (String::new(), String::new(), drawing(piece)),
         "lesson" | "shade-card" | "setting" => (String::new(), piece.to_owned(), String::new()),
         "stock" if piece.contains("material") => (String::new(), piece.to_owned(), String::new()),
-        "step" => (String::new(), format!("shade-card \"lime\" machine=\"bench-diode\" stock=\"lime-4\" setting=\"dark\" {{\n{piece}\n}}"), String::new()),
-        "engrave" | "score" | "cut" => (format!("run \"picture\" {{\n    {piece}\n}}"), String::new(), String::new()),
+        "step" => (
+            String::new(),
+            format!(
+                "shade-card \"lime\" machine=\"bench-diode\" stock=\"lime-4\" setting=\"dark\" {{\n{piece}\n}}"
+            ),
+            String::new(),
+        ),
+        "engrave" | "score" | "cut" => {
+            (format!("run \"picture\" {{\n    {piece}\n}}"), String::new(), String::new())
+        }
         "size" | "place" | "turn" | "rectangle" | "weld" | "circle" => {
             (format!("shape \"piece\" {{\n    circle \"5 mm\"\n    {piece}\n}}"), String::new(), String::new())
         }
-        "take" => (format!("artwork \"heron\" file=\"art/heron.svg\" {{\n    {piece}\n}}"), String::new(), String::new()),
+        "take" => {
+            (format!("artwork \"heron\" file=\"art/heron.svg\" {{\n    {piece}\n}}"), String::new(), String::new())
+        }
         "about" => (format!("recipe \"Pond\" {{\n    {piece}\n}}"), String::new(), String::new()),
         "#" | "/*" => (piece.to_owned(), String::new(), String::new()),
         _ => (piece.to_owned(), String::new(), String::new()),
     };
     let drawing = if drawing.is_empty() { format!("{DRAWING}</svg>") } else { drawing };
     let names_stock = recipe.contains("stock");
-    let known_shop = if shop.contains("\"birch-3\" material") { SHOP.replace("stock \"birch-3\" material", "stock \"other\" material") } else { SHOP.to_owned() };
+    let known_shop = if shop.contains("\"birch-3\" material") {
+        SHOP.replace("stock \"birch-3\" material", "stock \"other\" material")
+    } else {
+        SHOP.to_owned()
+    };
     let mut whole = String::new();
     for (word, node) in AROUND {
-        if !format!("\n{recipe}").contains(word) || (*word == "board" && !recipe.contains("board {") && !recipe.contains("board\n")) {
+        if !format!("\n{recipe}").contains(word)
+            || (*word == "board" && !recipe.contains("board {") && !recipe.contains("board\n"))
+        {
             whole.push_str(node);
             whole.push('\n');
         }
@@ -62,7 +78,10 @@ pub fn compile(piece: &str) -> Option<Build> {
         whole.push_str("run \"separate\" { cut \"board\" }\n");
     }
     let head = if recipe.starts_with("/- kdl-version") { String::new() } else { "/- kdl-version 2\n".to_owned() };
-    let text = format!("{}use \"shared.shop.kdl\"\nuse \"own.shop.kdl\"\n{whole}", if head.is_empty() { format!("{recipe}\n") } else { format!("{head}{recipe}\n") });
+    let text = format!(
+        "{}use \"shared.shop.kdl\"\nuse \"own.shop.kdl\"\n{whole}",
+        if head.is_empty() { format!("{recipe}\n") } else { format!("{head}{recipe}\n") }
+    );
     files.insert("pond.recipe.kdl", text.into_bytes());
     files.insert("shared.shop.kdl", known_shop.into_bytes());
     files.insert("own.shop.kdl", shop.into_bytes());
@@ -82,8 +101,16 @@ pub fn compile(piece: &str) -> Option<Build> {
 /// A whole drawing from a piece of one.
 fn drawing(piece: &str) -> String {
     if piece.starts_with("<svg") {
-        let namespace = if piece.contains("width") && piece.contains("viewBox") { piece.replacen("<svg ", "<svg xmlns=\"http://www.w3.org/2000/svg\" ", 1) } else { piece.to_owned() };
-        return if piece.ends_with("</svg>") { namespace } else { format!("{namespace}<path d=\"M5 5H20V20H5Z\"/></svg>") };
+        let namespace = if piece.contains("width") && piece.contains("viewBox") {
+            piece.replacen("<svg ", "<svg xmlns=\"http://www.w3.org/2000/svg\" ", 1)
+        } else {
+            piece.to_owned()
+        };
+        return if piece.ends_with("</svg>") {
+            namespace
+        } else {
+            format!("{namespace}<path d=\"M5 5H20V20H5Z\"/></svg>")
+        };
     }
     format!("{DRAWING}{piece}</svg>")
 }

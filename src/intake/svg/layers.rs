@@ -5,8 +5,10 @@ use super::document::NodeId;
 use crate::geometry::{Caps, Corners, Line, Region};
 use crate::units::Mm;
 use kurbo::{Affine, BezPath, Rect, Shape};
-use rayon::prelude::*;
 use std::collections::BTreeMap;
+
+/// Fewer groups of areas than this are not worth a thread of their own.
+const FEWEST_GROUPS: usize = 8;
 
 /// Capped lines of less than this share of their width are dots.
 const DOT: f64 = 0.5;
@@ -193,12 +195,30 @@ fn contours_near(region: &Region, bounds: Rect) -> Region {
 
 /// All areas in one. Areas whose boxes touch are welded together, group by group: a sheet of many small drawings
 /// is a job of many small unions, for as many cores as there are.
+///
+/// The threads are its own: those of the pool that reads the figures may all be waiting for drawings like this one.
 fn welded(areas: &[(Rect, Region)]) -> Region {
-    let welds: Vec<Region> = groups(areas)
-        .par_iter()
-        .map(|group| Region::union(&group.iter().map(|i| &areas[*i].1).collect::<Vec<_>>()))
-        .collect();
-    Region::from_clean_contours(welds.iter().flat_map(Region::contours).cloned().collect())
+    let groups = groups(areas);
+    let weld = |group: &Vec<usize>| Region::union(&group.iter().map(|i| &areas[*i].1).collect::<Vec<_>>());
+    let cores = std::thread::available_parallelism().map_or(1, usize::from);
+    let share = groups.len().div_ceil(cores).max(FEWEST_GROUPS);
+    let contours = |share: &[Vec<usize>]| -> Vec<BezPath> {
+        share.iter().map(weld).flat_map(|region| region.contours().to_vec()).collect()
+    };
+    let all: Vec<BezPath> = std::thread::scope(|scope| {
+        let mut shares = groups.chunks(share);
+        let own = shares.next().unwrap_or_default();
+        let others: Vec<_> = shares.map(|share| scope.spawn(move || contours(share))).collect();
+        let mut all = contours(own);
+        for other in others {
+            match other.join() {
+                Ok(welded) => all.extend(welded),
+                Err(panic) => std::panic::resume_unwind(panic),
+            }
+        }
+        all
+    });
+    Region::from_clean_contours(all)
 }
 
 /// The areas whose boxes hang together, each group and the groups in the order of the areas.
