@@ -8,4 +8,5 @@ mod job_sheet;
 mod lettering;
 mod outputs;
 mod puzzle;
+mod rebuild;
 mod syntax;

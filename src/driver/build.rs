@@ -47,7 +47,7 @@ pub fn build(
         None => Ok(None),
         Some(plan) => {
             let findings: Vec<_> = build.findings.iter().cloned().collect();
-            outputs::write_all(plan, &findings, &build.sources).map(Some)
+            outputs::write_all(plan, &findings, &build.sources, cache).map(Some)
         }
     };
     (build, made)
