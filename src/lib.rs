@@ -1,4 +1,9 @@
 //! Kerfbook: a compiler from project recipes to burnable files.
+//!
+//! The modules stand in reading order, ground floor first; imports run downward only. A recipe becomes text with
+//! spans (`source`), a tree (`syntax`), checked fields (`schema`), a typed recipe (`shop`, `recipe`), figures drawn and
+//! placed (`geometry`, `intake`, `puzzle`, `layout`, `figures`), one resolved job (`plan`), findings about it (`checks`)
+//! and bytes (`outputs`); `driver` puts them in place and `cli` talks to the person.
 
 pub mod units;
 pub mod source;

@@ -1,7 +1,10 @@
 //! Integration tests, one binary. A file per floor or promise.
 
+mod demo;
+mod cases;
 mod diagnostics;
 mod driver;
+mod floors;
 mod geometry;
 mod intake;
 mod job_sheet;
@@ -9,4 +12,7 @@ mod lettering;
 mod outputs;
 mod puzzle;
 mod rebuild;
+mod recipes;
+mod rules;
+mod schema;
 mod syntax;

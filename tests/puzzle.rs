@@ -1,7 +1,7 @@
 //! Tests of `puzzle` from outside.
 
 mod boards;
-mod reference;
+pub mod reference;
 mod proofs;
 mod lock;
 mod chance;

@@ -62,6 +62,29 @@ fn hostile_texts_are_refused() {
 }
 
 #[test]
+fn lines_without_end_take_a_time_that_grows_with_their_length_only() {
+    for piece in [
+        "\u{201C} ",
+        "'x ",
+        "[ ",
+        "b: ",
+        "b: 3 ",
+        "\"x\"y ",
+        "a {b} ",
+        "\\ ",
+        "8 in ",
+        "(",
+        "\\/*",
+        "#\"",
+        "r\"x\" ",
+    ] {
+        let start = std::time::Instant::now();
+        read(&format!("a {}", piece.repeat(10_000)));
+        assert!(start.elapsed().as_secs() < 10, "{piece}");
+    }
+}
+
+#[test]
 fn a_banner_of_stars_does_not_exhaust_the_stack() {
     let text = format!("/*{}*/ sheet 1", "*".repeat(200_000));
     assert_eq!(tree(&text).nodes.len(), 1);

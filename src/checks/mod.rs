@@ -7,14 +7,33 @@
 //!
 //! Invariant: a check only looks. It changes nothing, and no check depends on another having run.
 
+mod place;
+mod meeting;
+mod material;
+mod machine;
 mod outside;
+mod run_up;
+mod register;
+mod near_cut;
+mod nothing;
+mod unused;
+mod open_outline;
+mod without_width;
+mod fine;
+mod doubled;
+mod order;
 
 use crate::diagnostics::{ArtworkPlace, Finding, Sink};
 use crate::figures::Figures;
 use crate::geometry::Part;
-use crate::plan::Plan;
-use crate::recipe::{FigureKind, Recipe};
-use kurbo::{ParamCurveNearest, Point, Shape};
+use crate::layout::Frames;
+use crate::plan::{Operation, Plan, Run};
+use crate::recipe::{FigureKind, OperationNode, Recipe};
+use crate::schema::{Measures, Side};
+use crate::shop::OperationKind;
+use crate::source::{Sources, Span};
+use crate::units::Mm;
+use kurbo::{BezPath, ParamCurveNearest, Point, Shape};
 use rayon::prelude::*;
 
 /// What a check looks at.
@@ -26,19 +45,51 @@ pub struct Job<'a> {
     pub figures: &'a Figures,
     /// The recipe, for the places where things are written.
     pub recipe: &'a Recipe,
+    /// The texts, for what is named only in them.
+    pub sources: &'a Sources,
 }
 
-impl Job<'_> {
+impl Measures for Job<'_> {
+    fn measure(&self, figure: &str, side: Side) -> Option<Mm> {
+        let frame = self.figures.frame(figure)?;
+        Some(Mm::new(if side == Side::Width { frame.width() } else { frame.height() }))
+    }
+}
+
+impl<'a> Job<'a> {
+    /// The operations that burn, run by run, in their order.
+    pub fn burning(&self) -> impl Iterator<Item = (&'a Run, &'a Operation)> + use<'a> {
+        let all = self.plan.runs.iter().flat_map(|run| run.operations.iter().map(move |o| (run, o)));
+        all.filter(|(_, operation)| operation.kind != OperationKind::Guide)
+    }
+
+    /// An operation as it is written.
+    pub fn written(&self, run: &Run, operation: &Operation) -> Option<&'a OperationNode> {
+        let (run, operation) = (run.number.checked_sub(1)?, operation.number.checked_sub(1)?);
+        self.recipe.runs.get(run)?.operations.get(operation)
+    }
+
+    /// Where an operation names a figure.
+    pub fn named_at(&self, run: &Run, operation: &Operation, figure: &str) -> Span {
+        let named = self.written(run, operation).and_then(|o| o.figures.iter().find(|n| n.value == figure));
+        named.map_or(operation.span, |n| n.span)
+    }
+
+    /// The figure among several that lies nearest to a point of the sheet.
+    pub fn figure_at<'n>(&self, figures: &'n [String], at: Point) -> Option<&'n str> {
+        let distance = |name: &&str| {
+            let Some(placed) = self.figures.get(name) else { return f64::INFINITY };
+            let lines = placed.drawing.lines.iter().map(|l| &l.path);
+            placed.drawing.ink.contours().iter().chain(lines).map(|p| reach(p, at)).fold(f64::INFINITY, f64::min)
+        };
+        figures.iter().map(String::as_str).min_by(|a, b| distance(a).total_cmp(&distance(b)))
+    }
+
     /// The element of an artwork figure that lies nearest to a point of the sheet.
     pub fn element_at(&self, figure: &str, at: Point) -> Option<ArtworkPlace> {
         let FigureKind::Artwork(artwork) = &self.recipe.figure(figure)?.kind else { return None };
         let parts = self.figures.get(figure)?.drawing.parts.iter();
-        let distance = |part: &Part| {
-            let about = part.path.bounding_box().inflate(NEAR, NEAR);
-            let near = about.contains(at);
-            let reach = |s: kurbo::PathSeg| s.nearest(at, 1e-3).distance_sq;
-            if near { part.path.segments().map(reach).fold(f64::INFINITY, f64::min) } else { f64::INFINITY }
-        };
+        let distance = |part: &Part| reach(&part.path, at);
         let nearest = parts.filter(|p| p.element.is_some()).min_by(|a, b| distance(a).total_cmp(&distance(b)))?;
         let element = nearest.element.as_ref()?;
         Some(ArtworkPlace {
@@ -50,17 +101,63 @@ impl Job<'_> {
     }
 }
 
-/// Parts whose box is farther from a point than this (mm) are not looked at when it is asked what lies there.
+/// Paths whose box is farther from a point than this (mm) are not looked at when it is asked what lies there.
 const NEAR: f64 = 1.0;
+
+/// The square of the distance (mm²) from a point to a path; without end where the path lies far off.
+fn reach(path: &BezPath, at: Point) -> f64 {
+    if !path.bounding_box().inflate(NEAR, NEAR).contains(at) {
+        return f64::INFINITY;
+    }
+    path.segments().map(|s| s.nearest(at, 1e-3).distance_sq).fold(f64::INFINITY, f64::min)
+}
 
 /// One check.
 pub type Check = fn(&Job, &mut Sink);
 
 /// All checks, in the order of the work: what it is made of, where it lies, what is burned, in which order.
-static CHECKS: &[Check] = &[outside::check];
+static CHECKS: &[Check] = &[
+    material::check,
+    machine::check,
+    outside::check,
+    run_up::check,
+    register::check,
+    near_cut::check,
+    nothing::check,
+    unused::check,
+    open_outline::check,
+    without_width::check,
+    fine::check,
+    doubled::check,
+    order::check,
+];
 
 /// The rules of this floor.
-pub static RULES: &[&Finding] = &[&outside::OUTSIDE_BOARD, &outside::OUTSIDE_SHEET, &outside::OUTSIDE_BED];
+pub static RULES: &[&Finding] = &[
+    &material::REFUSED,
+    &material::UNDECLARED,
+    &material::WITH_CARE,
+    &machine::OVER_POWER,
+    &machine::OVER_SPEED,
+    &machine::NO_AIR,
+    &outside::OUTSIDE_BOARD,
+    &outside::OUTSIDE_SHEET,
+    &outside::OUTSIDE_BED,
+    &run_up::ROWS_OUTSIDE_BED,
+    &register::CENTRES_DIFFER,
+    &near_cut::NEAR_CUT,
+    &nothing::BURNS_NOTHING,
+    &nothing::NOTHING_BURNED,
+    &unused::UNUSED_FIGURE,
+    &unused::UNUSED_INPUT,
+    &open_outline::OPEN_OUTLINE,
+    &without_width::LINE_WITHOUT_WIDTH,
+    &fine::FINER_THAN_SPOT,
+    &doubled::DOUBLED_LINES,
+    &doubled::ENGRAVED_TWICE,
+    &order::CUT_BEFORE_ENGRAVE,
+    &order::OUTER_BEFORE_INNER,
+];
 
 /// Runs all checks; their findings come in the order of [`CHECKS`], whichever finishes first.
 pub fn check(job: &Job, sink: &mut Sink) {

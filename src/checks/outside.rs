@@ -1,6 +1,8 @@
 //! Burning beside the board, the sheet or the bed.
 
 use super::Job;
+use super::meeting::is_clearly_inside;
+use super::place::place;
 use crate::diagnostics::{ArtworkPlace, Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{Region, farthest_outside};
 use crate::plan::{Burn, Operation, Run};
@@ -60,14 +62,11 @@ pub(super) fn check(job: &Job, sink: &mut Sink) {
 /// How far, and where, something is burned outside an area; `None` when it is not.
 fn outside(burn: &Burn, container: &Region) -> Option<(Point, Mm)> {
     let found = match burn {
+        Burn::Area(region) if is_clearly_inside(region, container) => None,
         Burn::Area(region) => region.farthest_outside(container),
         Burn::Lines(lines) => farthest_outside(lines, container),
     };
     found.filter(|(_, by)| by.get() > ROUNDING)
-}
-
-fn place(at: Point) -> String {
-    format!("{} mm from the sheet's left and {} mm from its top edge", fixed(at.x, 1), fixed(at.y, 1))
 }
 
 fn beside_the_sheet(operation: &Operation, at: Point, by: Mm) -> Diagnostic {

@@ -7,7 +7,7 @@ use crate::figures::{Bench, Cache, evaluate};
 use crate::outputs::{self, OutputFile};
 use crate::plan::{Accepted, FileUsed, Plan, assemble};
 use crate::recipe::{LoadRequest, Recipe, apply_allows, load};
-use crate::source::{Access, Files, Sources};
+use crate::source::{Access, Files, Source, Sources};
 use crate::units::Mm;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -47,7 +47,8 @@ pub fn build(
         None => Ok(None),
         Some(plan) => {
             let findings: Vec<_> = build.findings.iter().cloned().collect();
-            outputs::write_all(plan, &findings, &build.sources, cache).map(Some)
+            let sources = named_from(&request.recipe, &build.sources);
+            outputs::write_all(plan, &findings, &sources, cache).map(Some)
         }
     };
     (build, made)
@@ -58,7 +59,8 @@ pub fn compile(request: &Request, files: &dyn Files, cache: &Cache) -> Build {
     cache.start_round();
     let mut sources = Sources::default();
     let mut sink = Sink::new();
-    let name = request.recipe.to_string_lossy().replace('\\', "/");
+    // The bare name: from where the command was run must not show in what is built.
+    let name = request.recipe.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
     let loaded = load(
         &LoadRequest { path: request.recipe.clone(), sets: request.sets.clone() },
         files,
@@ -96,10 +98,23 @@ fn plan(
     // Checks of a plan with holes in it would tell of things that are only missing.
     let is_complete = !sink.has_errors();
     if let (true, Some(plan)) = (is_complete, &plan) {
-        checks::check(&Job { plan, figures: &figures, recipe }, sink);
+        checks::check(&Job { plan, figures: &figures, recipe, sources }, sink);
     }
     apply_allows(&recipe.allows, &crate::rules::all(), is_complete, sink);
     plan
+}
+
+/// The texts under names as seen from the recipe's folder, so that outputs do not tell where a command was run.
+fn named_from(recipe: &Path, sources: &Sources) -> Sources {
+    let folder = std::path::absolute(recipe).unwrap_or_else(|_| recipe.to_path_buf());
+    let folder = folder.parent().unwrap_or(Path::new("")).to_path_buf();
+    let mut renamed = Sources::default();
+    for (_, source) in sources.iter() {
+        let named = std::path::absolute(&source.name).ok().filter(|_| source.path.is_some());
+        let name = named.map_or_else(|| source.name.clone(), |path| seen_from(&folder, &path));
+        renamed.add(Source { name, ..source.clone() });
+    }
+    renamed
 }
 
 /// The files that were read, named as seen from the recipe's folder, sorted.

@@ -36,8 +36,8 @@ const USUAL_SELECTORS: &str = "write `#id`, `.class`, a tag such as `path`, or `
 struct MadeFrom<'a> {
     hash: &'a str,
     file: &'a str,
-    take: Vec<&'a str>,
-    drop: Vec<&'a str>,
+    take: Vec<(&'a str, usize)>,
+    drop: Vec<(&'a str, usize)>,
 }
 
 /// Reads an artwork.
@@ -45,13 +45,13 @@ pub(super) fn make(artwork: &Artwork, figure: &Figure, bench: Bench, sink: &mut 
     let (take, drop) = (selectors(&artwork.take, sink), selectors(&artwork.drop, sink));
     let file = bench.read(&artwork.file, sink)?;
     let (take, drop) = (take?, drop?);
-    let texts = |list: &'_ [TextValue]| -> Vec<String> { list.iter().map(|t| t.text.clone()).collect() };
-    let (take_texts, drop_texts) = (texts(&artwork.take), texts(&artwork.drop));
+    // Findings point at selectors, so their places count too, seen from the file's.
+    let from_file = |t: &TextValue| t.span.start.abs_diff(artwork.file.span.start);
     let made_from = MadeFrom {
         hash: &file.hash,
         file: &artwork.file.text,
-        take: take_texts.iter().map(String::as_str).collect(),
-        drop: drop_texts.iter().map(String::as_str).collect(),
+        take: artwork.take.iter().map(|t| (t.text.as_str(), from_file(t))).collect(),
+        drop: artwork.drop.iter().map(|t| (t.text.as_str(), from_file(t))).collect(),
     };
     let request = SvgRequest {
         file: &artwork.file.text,
@@ -84,7 +84,7 @@ fn selectors(written: &[TextValue], sink: &mut Sink) -> Option<Vec<Selector>> {
     let mut is_whole = true;
     for text in written {
         match parse_selector(&text.text) {
-            Ok(selector) => all.push(selector),
+            Ok(selector) => all.push(selector.written_at(text.span)),
             Err(error) => {
                 is_whole = false;
                 sink.push(

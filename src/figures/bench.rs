@@ -13,10 +13,11 @@ use crate::units::Mm;
 pub(super) static NO_FRAME: Finding = Finding {
     rule: "figure/no-size",
     severity: Severity::Error,
-    title: "a figure is asked for its size or place and has none",
-    explanation: "A figure with nothing in it has no box, so nothing can be placed against it or measured on it.",
-    wrong: "lettering \"date\" \" \" font=\"fonts/a.ttf\" height=\"9 mm\"\nshape \"bar\" { rectangle \"{date.width}\" \"1 mm\" }",
-    right: "lettering \"date\" \"4 May\" font=\"fonts/a.ttf\" height=\"9 mm\"\nshape \"bar\" { rectangle \"{date.width}\" \"1 mm\" }",
+    title: "a size cannot be worked out",
+    explanation: "With the sizes of this job the calculation divides by zero, or it asks for the box of a figure with \
+        nothing in it.",
+    wrong: "board { circle \"95 mm\" }\nshape \"bar\" { rectangle \"2 mm\" \"4 mm * (9 mm / ({board.width} - {board.height}))\" }",
+    right: "board { circle \"95 mm\" }\nshape \"bar\" { rectangle \"2 mm\" \"4 mm * (9 mm / {board.width})\" }",
 };
 
 pub(super) static NOT_POSITIVE: Finding = Finding {
@@ -120,9 +121,12 @@ fn not_positive(value: Option<Mm>, span: Span) -> Diagnostic {
     match value {
         Some(value) => Diagnostic::new(&NOT_POSITIVE, format!("this comes to {value}, which leaves nothing"))
             .at(span, "has to come out above zero")
-            .because("there would be nothing to burn"),
+            .because("there would be nothing to burn")
+            .repair("take less away, or make the figure larger that it counts from"),
         None => Diagnostic::new(&NO_FRAME, "this cannot be worked out".to_owned())
-            .at(span, "a figure in it has no size, or it divides by zero"),
+            .at(span, "it divides by zero, or a figure in it has no size")
+            .because("there would be nothing to burn")
+            .repair("look at the sizes of its figures with `inspect`"),
     }
 }
 
@@ -134,13 +138,15 @@ pub(super) fn layout_failure(problem: LayoutProblem) -> Diagnostic {
         LayoutProblem::NotPositive { length, span } => not_positive(length, span),
         LayoutProblem::MarginTooWide { left, span } => {
             Diagnostic::new(&MARGIN_TOO_WIDE, "this margin leaves nothing".to_owned())
-                .at(span, format!("{left} would be left"))
+                .at(span, format!("it is kept on all sides, so that {left} would be left"))
+                .because("there would be nothing to burn")
                 .repair("make the margin smaller")
         }
         LayoutProblem::NoExtent(span) => {
             Diagnostic::new(&NO_EXTENT, "this figure has no extent in that direction".to_owned())
                 .at(span, "cannot be scaled to a size")
-                .repair("give its other side")
+                .because("a straight line stays as thin as it is, however it is scaled")
+                .repair("give its other side: `width` for a level line, `height` for an upright one")
         }
     }
 }
@@ -152,5 +158,8 @@ pub(super) fn geometry_failure(error: GeometryError, span: Span) -> Diagnostic {
         GeometryError::TooFar => "it reaches farther than ten metres",
         GeometryError::TooMany => "it has more segments than can be worked on",
     };
-    Diagnostic::new(&TOO_MUCH, format!("this figure is refused: {what}")).at(span, "too large or too detailed")
+    Diagnostic::new(&TOO_MUCH, format!("this figure is refused: {what}"))
+        .at(span, "too large or too detailed")
+        .because("nothing sensible could be burned from it")
+        .repair("look for a slip in its sizes: a unit, a decimal point, a calculation")
 }

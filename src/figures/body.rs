@@ -117,7 +117,7 @@ impl Context<'_> {
         };
         if ink.is_empty() {
             sink.push(
-                Diagnostic::new(&NOTHING_LEFT, "nothing is left of this".to_owned())
+                Diagnostic::new(&NOTHING_LEFT, format!("nothing is left of this `{}`", how.word()))
                     .at(span, "comes out empty")
                     .because("there would be nothing to burn")
                     .repair("move the parts so that they meet, or take less away"),

@@ -10,7 +10,7 @@ use crate::puzzle::{Character, Lattice, PuzzleError, PuzzleLayout, PuzzleRequest
 use crate::recipe::{Figure, OffsetOf, PiecesWanted, PuzzleOf, RegisterMarks};
 use crate::source::Span;
 use crate::units::Mm;
-use kurbo::{BezPath, Point};
+use kurbo::{BezPath, ParamCurve, Point};
 use std::sync::Arc;
 
 pub(super) static VANISHED: Finding = Finding {
@@ -164,10 +164,32 @@ pub(super) fn puzzle(
     }
 }
 
+/// Seams go on beyond the line they end on by this (mm). It lies well inside the kerf of that line, so nothing is to be
+/// seen of it, but coordinates rounded to micrometres can no longer leave a whisker that holds two pieces together.
+const OVERCUT: f64 = 0.01;
+
 /// The seams as lines without a width.
 fn seams(layout: &PuzzleLayout) -> Drawing {
-    lines_only(layout.seams.clone())
+    lines_only(layout.seams.iter().map(overcut).collect())
 }
+
+/// A seam made longer at both ends, straight on.
+fn overcut(seam: &BezPath) -> BezPath {
+    let (Some(first), Some(last)) = (seam.segments().next(), seam.segments().last()) else { return seam.clone() };
+    let beyond = |end: Point, inner: Point| {
+        let away = end - inner;
+        if away.hypot() > 0.0 { end + away * (OVERCUT / away.hypot()) } else { end }
+    };
+    let mut path = BezPath::new();
+    path.move_to(beyond(first.start(), first.eval(END)));
+    path.line_to(first.start());
+    path.extend(seam.elements().iter().skip(1).copied());
+    path.line_to(beyond(last.end(), last.eval(1.0 - END)));
+    path
+}
+
+/// The direction at an end of a seam is taken from this share of its last curve.
+const END: f64 = 1e-3;
 
 fn lines_only(paths: Vec<BezPath>) -> Drawing {
     let part = |path: &BezPath| Part { element: None, path: path.clone(), filled: false, open: Vec::new() };

@@ -1,9 +1,9 @@
 //! The order in which figures are worked out.
 
-use super::bench::{Bench, layout_failure};
+use super::bench::{Bench, geometry_failure, layout_failure};
 use super::{artwork, body, derived, lettering};
 use crate::diagnostics::Sink;
-use crate::geometry::Drawing;
+use crate::geometry::{Drawing, GeometryError};
 use crate::layout::{Frames, Rest, movement};
 use crate::puzzle::PuzzleLayout;
 use crate::recipe::{Figure, FigureKind, SHEET_NAME};
@@ -12,6 +12,9 @@ use kurbo::{Affine, Rect, Shape};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
+
+/// A figure that reaches farther (mm) than ten metres is a slip: no bed is a tenth as large.
+const FARTHEST: f64 = 10_000.0;
 
 /// A figure on the sheet.
 #[derive(Clone, Debug)]
@@ -140,6 +143,11 @@ fn place(figure: &Figure, made: Made, figures: &Figures, sink: &mut Sink) -> Opt
         }
     }
     let frame = drawing.bounds();
+    let is_near = |f: Rect| [f.x0, f.y0, f.x1, f.y1].iter().all(|c| c.abs() <= FARTHEST);
+    if !frame.is_none_or(is_near) {
+        sink.push(geometry_failure(GeometryError::TooFar, figure.head));
+        return None;
+    }
     Some(Placed { drawing, frame, puzzle })
 }
 

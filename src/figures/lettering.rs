@@ -7,6 +7,7 @@ use crate::intake::lettering::{
     self as set, Align, Arc as Circle, LetteringError, LetteringRequest, LetteringSize,
 };
 use crate::recipe::{ArcSide, Figure, Lettering};
+use crate::source::Span;
 use crate::units::{Mm, Percent};
 
 pub(super) static CANNOT_SET: Finding = Finding {
@@ -125,6 +126,50 @@ fn missing(characters: &[char], lettering: &Lettering) -> Diagnostic {
         .repair("choose a font that has it, or write the text without it")
 }
 
+/// Where the cause of a failure is written.
+fn place(error: &LetteringError, lettering: &Lettering) -> Span {
+    let written = match error {
+        LetteringError::ArcTooShort { .. } | LetteringError::ArcTooSmall { .. } => {
+            lettering.arc.as_ref().map(|arc| arc.radius.span)
+        }
+        LetteringError::TooMuchTracking { .. } | LetteringError::JoinedScript { .. } => {
+            lettering.tracking.as_ref().map(|tracking| tracking.span)
+        }
+        _ => None,
+    };
+    written.unwrap_or(lettering.text.span)
+}
+
+fn seen_from_there(error: &LetteringError, lettering: &Lettering) -> String {
+    let text = &lettering.text.text;
+    match error {
+        LetteringError::ArcTooShort { .. } | LetteringError::ArcTooSmall { .. } => {
+            format!("too small for `{text}`")
+        }
+        LetteringError::TooMuchTracking { .. } | LetteringError::JoinedScript { .. } => format!("spaces `{text}`"),
+        _ => format!("set as `{text}`"),
+    }
+}
+
+const fn way_out(error: &LetteringError) -> &'static str {
+    match error {
+        LetteringError::ArcTooShort { .. } | LetteringError::ArcTooSmall { .. } => {
+            "make the radius larger, the letters smaller or the text shorter"
+        }
+        LetteringError::TooMuchTracking { .. } | LetteringError::JoinedScript { .. } => {
+            "make the tracking smaller, or leave it out"
+        }
+        LetteringError::NothingToSet | LetteringError::NoInk => {
+            "write a text that can be seen, or leave the figure out"
+        }
+        LetteringError::ControlCharacter { .. } => "remove the character",
+        LetteringError::TextTooLong { .. } | LetteringError::TooDetailed { .. } => {
+            "divide the text among several figures"
+        }
+        _ => "give the letters a size that fits the piece",
+    }
+}
+
 fn failure(error: &LetteringError, lettering: &Lettering) -> Diagnostic {
     match error {
         LetteringError::Font { .. } | LetteringError::TookTooLong { .. } => {
@@ -134,6 +179,8 @@ fn failure(error: &LetteringError, lettering: &Lettering) -> Diagnostic {
                 .repair("use a TrueType or OpenType font file with outlines")
         }
         other => Diagnostic::new(&CANNOT_SET, other.to_string())
-            .at(lettering.text.span, format!("set as `{}`", lettering.text.text)),
+            .at(place(other, lettering), seen_from_there(other, lettering))
+            .because("there would be nothing to burn")
+            .repair(way_out(other)),
     }
 }

@@ -34,7 +34,7 @@ pub use drawing::{Drawing, Element, Line, OpenEnds, Part};
 pub use flatten::{is_closed, subpaths};
 pub use measure::{Nearest, farthest_outside, length, nearest};
 pub use region::{Corners, FillRule, GeometryError, Region};
-pub use thin::{Thin, thin_places};
+pub use thin::{MOST_PLACES, Thin, thin_places};
 pub use widen::Caps;
 
 /// Curves are flattened to chords that lie within this of the true curve, in mm.

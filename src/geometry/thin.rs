@@ -12,10 +12,10 @@ use std::collections::BTreeMap;
 const SPACING: f64 = 0.125;
 
 /// At most about this many border points are tried; the spacing grows for longer borders.
-const MOST_TRIES: f64 = 200_000.0;
+const MOST_TRIES: f64 = 100_000.0;
 
-/// Places told at most, the thinnest first.
-const MOST_PLACES: usize = 48;
+/// Places told by [`thin_places`] at most, the thinnest first.
+pub const MOST_PLACES: usize = 48;
 
 /// Widths within this factor are alike.
 const ALIKE: f64 = 1.02;
@@ -40,7 +40,7 @@ pub struct Thin {
     pub width: Mm,
 }
 
-/// Where walls of a region are thinner than `limit`, the thinnest first; at most some dozens of places.
+/// Where walls of a region are thinner than `limit`, the thinnest first; at most [`MOST_PLACES`] places.
 ///
 /// A wall that is thin over a stretch counts once, where it is thinnest; walls within a limit or two of each
 /// other count as one. A part that is thinner than the limit everywhere counts once. Corners and rounded tips are not walls.

@@ -5,6 +5,7 @@
 //! compared as colours with what is really painted, and an attribute is found under any namespace, because
 //! editors keep layer names in namespaces of their own.
 
+use crate::source::Span;
 use simplecss::{AttributeOperator, PseudoClass, SelectorToken, SelectorTokenizer};
 use std::fmt;
 use std::str::FromStr;
@@ -13,6 +14,7 @@ use std::str::FromStr;
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Selector {
     text: String,
+    span: Option<Span>,
 }
 
 /// Why a text is not a selector: lower case, no full stop.
@@ -40,6 +42,23 @@ impl Selector {
     /// The selector as it was written.
     pub fn text(&self) -> &str {
         &self.text
+    }
+
+    /// The selector with the place where it is written.
+    #[must_use]
+    pub fn written_at(self, span: Span) -> Self {
+        Self { span: Some(span), ..self }
+    }
+
+    /// Where it is written, if that was said.
+    pub const fn span(&self) -> Option<Span> {
+        self.span
+    }
+
+    /// Whether it is one id, class or tag and nothing else.
+    pub(super) fn is_one_name(&self) -> bool {
+        let name = self.text.trim_start_matches(['#', '.']);
+        name.chars().all(|c| c.is_alphanumeric() || matches!(c, '-' | '_'))
     }
 
     /// Makes the matcher; it borrows from the selector, so it is made once for a whole document.
@@ -78,13 +97,13 @@ pub fn parse_selector(text: &str) -> Result<Selector, SelectorError> {
     }
     if text.contains(',') && !text.contains('"') && !text.contains('\'') {
         return fail(
-            format!("`{text}` holds several selectors in one string"),
+            "it holds several selectors in one string".into(),
             Some("write each selector in its own quotes: `take \"#bird\" \".reeds\"`"),
         );
     }
     if let Some(name) = namespaced_attribute(text) {
         return fail(
-            format!("`{text}` names an attribute with a prefix"),
+            "it names an attribute with a prefix".into(),
             Some(&format!("leave the prefix out: `[{name}=…]` finds it under any prefix")),
         );
     }
@@ -98,12 +117,12 @@ pub fn parse_selector(text: &str) -> Result<Selector, SelectorError> {
                 return fail("`:lang()` is not among the selectors that work here".into(), Some(GRAMMAR));
             }
             Ok(_) => {}
-            Err(error) => return fail(format!("`{text}` is not a selector: {error}"), Some(GRAMMAR)),
+            Err(error) => return fail(error.to_string().to_lowercase(), Some(GRAMMAR)),
         }
     }
     match simplecss::Selector::parse(text) {
-        Some(_) => Ok(Selector { text: text.to_owned() }),
-        None => fail(format!("`{text}` is not a selector"), Some(GRAMMAR)),
+        Some(_) => Ok(Selector { text: text.to_owned(), span: None }),
+        None => fail("a part of it is missing".into(), Some(GRAMMAR)),
     }
 }
 

@@ -143,7 +143,8 @@ fn wanted(size: &Size, frames: &dyn Frames) -> Result<(Option<f64>, Option<f64>)
     let (width, height) = (frame.width() - 2.0 * margin, frame.height() - 2.0 * margin);
     let left = width.min(height);
     if left <= 0.0 {
-        return Err(LayoutProblem::MarginTooWide { left: Mm::new(left), span: size.span });
+        let span = size.margin.as_ref().map_or(size.span, |m| m.span);
+        return Err(LayoutProblem::MarginTooWide { left: Mm::new(left), span });
     }
     Ok((Some(width), Some(height)))
 }

@@ -178,6 +178,7 @@ fn by_name<'a>(
             );
             None
         }
+        None if bench.shop.is_torn => None,
         None => {
             sink.push(unknown(operation, name, &named, bench));
             None
@@ -217,6 +218,7 @@ fn the_only_one<'a>(operation: &OperationNode, bench: &Bench<'a>, sink: &mut Sin
         bench.shop.settings_for(&bench.machine.name, &bench.stock.name, operation.kind).collect();
     let diagnostic = match known.as_slice() {
         [only] => return Some(only),
+        [] if bench.shop.is_torn => return None,
         [] => Diagnostic::new(
             &NO_SETTING,
             format!(
@@ -262,12 +264,25 @@ fn by_shade(
             Diagnostic::new(&SHADE_AND_SETTING, "`shade` and `setting` both give the power".to_owned())
                 .at(shade.span, "this")
                 .also(setting.span, "and this")
+                .because("one of the two would be burned, and which one would be a guess")
                 .repair("keep one of them"),
+        );
+        return None;
+    }
+    if operation.overrides.power.is_some() {
+        sink.push(
+            Diagnostic::new(&SHADE_AND_SETTING, "`shade` and `power` both give the power".to_owned())
+                .at(shade.span, "reads the power from the shade card")
+                .because("one of the two would be burned, and which one would be a guess")
+                .repair("leave out `power=`, or `shade=`"),
         );
         return None;
     }
     let wanted = Percent::new(shade.value.constant()?.to_f64());
     let Some(card) = bench.card() else {
+        if bench.shop.is_torn {
+            return None;
+        }
         sink.push(
             Diagnostic::new(
                 &NO_SHADE_CARD,

@@ -1,6 +1,7 @@
 //! Why a board cannot be cut up as asked. The caller turns these into findings.
 
 use crate::units::Mm;
+use crate::units::number::fixed;
 use kurbo::Point;
 use std::fmt;
 
@@ -84,12 +85,16 @@ impl fmt::Display for PuzzleError {
             }
             Self::PiecesTooSmall { size, floor, most } => write!(
                 f,
-                "pieces of {size} are too small for knobs that hold: at least {floor}, at most about {most} pieces"
+                "pieces of {} mm are too small for knobs that hold: at least {} mm, at most about {most} pieces",
+                fixed(size.get(), 1),
+                // Rounded up: a piece of the size that is said has to be large enough.
+                fixed((floor.get() * 10.0).ceil() / 10.0, 1)
             ),
             Self::NoRoom { at, clearance } => write!(
                 f,
-                "the seam at ({:.1}, {:.1}) finds no place {clearance} clear of its neighbours",
-                at.x, at.y
+                "the seam {} mm from the sheet's left and {} mm from its top finds no place {clearance} clear of its neighbours",
+                fixed(at.x, 1),
+                fixed(at.y, 1)
             ),
             Self::Unproven { what } => write!(f, "the puzzle failed its own proof: {what}"),
         }

@@ -8,7 +8,7 @@ pub(super) static UNKNOWN_RULE: Finding = Finding {
     rule: "allow/unknown-rule",
     severity: Severity::Error,
     title: "`allow` names a rule that does not exist",
-    explanation: "The name of the rule stands in brackets in the message that is to be accepted.",
+    explanation: "The name of a rule stands first in each finding, behind its severity; `explain rules` lists them all.",
     wrong: "allow \"layout/outside-the-board\" because=\"it hangs over on purpose\"",
     right: "allow \"layout/outside-board\" because=\"it hangs over on purpose\"",
 };
@@ -36,7 +36,7 @@ pub(super) static EXCUSES_NOTHING: Finding = Finding {
 pub static ALLOW: NodeSpec = NodeSpec {
     name: "allow",
     about: "Accepts one warning about the node it stands in, and says why. The reason goes on the job sheet.",
-    arguments: &[required("rule", Kind::Verbatim, "the rule, as it stands in brackets in the message")],
+    arguments: &[required("rule", Kind::Verbatim, "the rule, as it stands first in the finding")],
     properties: &[required("because", Kind::Text, "why it is all right here")],
     children: &[],
     example: "allow \"layout/outside-board\" because=\"the ears stick out on purpose\"",
@@ -83,7 +83,9 @@ pub fn apply_allows(allows: &[Allow], rules: &[&'static Finding], is_complete: b
                     allow.rule.span,
                     format!("\"{near}\""),
                 ),
-                None => diagnostic.repair("the rule stands in brackets in the message that is to be accepted"),
+                None => {
+                    diagnostic.repair("write the rule as it stands first in the finding that is to be accepted")
+                }
             });
             continue;
         };

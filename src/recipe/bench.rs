@@ -30,8 +30,8 @@ pub static SHEET: NodeSpec = NodeSpec {
     name: "sheet",
     about: "The raw piece on the bed. It is the page of every run, and its left top corner is where positions count from.",
     arguments: &[
-        required("width", LENGTH, "from left to right"),
-        required("height", LENGTH, "from top to bottom"),
+        required("width", LENGTH, "from left to right").fixed(),
+        required("height", LENGTH, "from top to bottom").fixed(),
     ],
     properties: &[],
     children: &[],

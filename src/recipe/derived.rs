@@ -156,7 +156,8 @@ pub(super) fn puzzle(fields: &Fields, reader: &mut Reader) -> Option<PuzzleOf> {
             if fields.is_whole() {
                 reader.sink.push(
                     Diagnostic::new(&GRID, "it is not clear how many pieces are wanted".to_owned())
-                        .at(fields.head(), "expected either `pieces`, or `rows` and `columns`"),
+                        .at(fields.head(), "expected either `pieces`, or `rows` and `columns`")
+                        .repair("write `pieces=15`, or `rows=5 columns=3`"),
                 );
             }
             return None;

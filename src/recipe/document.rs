@@ -7,10 +7,7 @@ use super::inputs::{INPUT, Input};
 use super::run::{self, RUN, RunNode};
 use crate::diagnostics::{Diagnostic, Finding, Severity};
 use crate::schema::{Kind, NodeSpec, Often, Reader, defaulted, required};
-use crate::shop::{
-    CHECKLIST, LESSON, LessonEntry, Moment, SETTING, Shop, USE, decode_checklist, decode_lesson, decode_setting,
-    setting_part,
-};
+use crate::shop::{CHECKLIST, LESSON, LessonEntry, Moment, SETTING, Shop, USE, decode_checklist, decode_lesson};
 use crate::source::{Span, Spanned};
 use crate::syntax::Node;
 
@@ -175,12 +172,7 @@ fn take(recipe: &mut Recipe, spec: &'static NodeSpec, node: &Node, reader: &mut 
         "machine" => recipe.machine = bench::choice(node, &MACHINE_CHOICE, reader),
         "stock" => recipe.stock = bench::choice(node, &STOCK_CHOICE, reader),
         "sheet" => recipe.sheet = bench::sheet(node, reader),
-        "setting" => {
-            let part = setting_part(node, reader);
-            if let Some(setting) = part.and_then(|p| decode_setting(p, &recipe.shop.settings, reader.sink)) {
-                recipe.shop.add_setting(setting, reader.sink);
-            }
-        }
+        "setting" => recipe.shop.read_setting(node, reader),
         "run" => recipe.runs.extend(run::decode(node, reader, &mut recipe.allows)),
         "lesson" => recipe.lessons.extend(decode_lesson(node, reader)),
         "checklist" => recipe.reminders.extend(decode_checklist(node, reader)),

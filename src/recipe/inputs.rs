@@ -159,7 +159,8 @@ pub(super) fn decode(nodes: &[&Node], setters: &[Setter], sink: &mut Sink) -> (V
             sink.push(
                 Diagnostic::new(&DOUBLED_INPUT, format!("input `{}` is declared twice", name.value))
                     .at(name.span, "second")
-                    .also(first.name.span, "first"),
+                    .also(first.name.span, "first")
+                    .repair("keep one of them, or give one another name"),
             );
             continue;
         }
@@ -302,7 +303,8 @@ fn report_strangers(setters: &[Setter], scope: &Scope, sink: &mut Sink) {
         if setters[..index].iter().any(|s| s.name == setter.name) {
             sink.push(
                 Diagnostic::new(&DOUBLED_INPUT, format!("input `{}` is set twice", setter.name))
-                    .at(setter.value.span, "second value"),
+                    .at(setter.value.span, "second value")
+                    .repair("set it once"),
             );
         }
         if scope.get(&setter.name).is_some() {
@@ -313,6 +315,7 @@ fn report_strangers(setters: &[Setter], scope: &Scope, sink: &mut Sink) {
             .at(setter.value.span, "would have no effect");
         sink.push(match near.first() {
             Some(near) => diagnostic.repair(format!("there is an input with a similar name: `{near}`")),
+            None if scope.names().next().is_none() => diagnostic.repair("it has no inputs: leave out the `--set`"),
             None => diagnostic.repair(format!("it has {}", quoted_list(scope.names(), "and"))),
         });
     }

@@ -126,7 +126,7 @@ fn slug(path: &Path, sink: &mut Sink) -> String {
         || {
             sink.push(
                 Diagnostic::new(&WRONG_FILE_NAME, format!("`{name}` is not named as recipes are"))
-                    .repair("name it `NAME.recipe.kdl`"),
+                    .repair(format!("name it `{}.recipe.kdl`", name.trim_end_matches(".kdl"))),
             );
             name.clone()
         },
@@ -142,16 +142,21 @@ fn parse_file(
     sources: &mut Sources,
     sink: &mut Sink,
 ) -> Option<Node> {
-    let Ok(text) = std::str::from_utf8(&file.bytes) else {
-        let diagnostic = Diagnostic::new(&NOT_TEXT, format!("`{name}` is not UTF-8 text"))
-            .repair("save it as UTF-8 in a text editor");
-        sink.push(match imported_at {
-            Some(span) => diagnostic.at(span, "brought in here"),
-            None => diagnostic,
-        });
-        return None;
+    let text: Arc<str> = match std::str::from_utf8(&file.bytes) {
+        Ok(text) => text.into(),
+        Err(error) => {
+            let readable = String::from_utf8_lossy(&file.bytes[..error.valid_up_to()]);
+            let line = readable.matches('\n').count() + 1;
+            let message = format!("`{name}` is not UTF-8 text");
+            let id = sources.add(Source { name, path: Some(file.path.clone()), text: "".into(), imported_at });
+            sink.push(
+                Diagnostic::new(&NOT_TEXT, message)
+                    .at(Span::new(id, 0, 0), format!("line {line} holds bytes that are none"))
+                    .repair("save it as UTF-8 in a text editor"),
+            );
+            return None;
+        }
     };
-    let text: Arc<str> = text.into();
     let id = sources.add(Source { name, path: Some(file.path.clone()), text: Arc::clone(&text), imported_at });
     syntax::parse(id, &text, sink).map(|document| whole(document, id))
 }
@@ -198,6 +203,7 @@ impl Importer<'_> {
             Ok(file) => file,
             Err(error) => {
                 self.sink.push(read_failure(&error, path, Some(span)));
+                shop.is_torn = true;
                 return;
             }
         };
@@ -209,7 +215,10 @@ impl Importer<'_> {
             return;
         }
         let name = beside(&self.sources.get(span.source).name, path);
-        let Some(root) = parse_file(&file, name, Some(span), self.sources, self.sink) else { return };
+        let Some(root) = parse_file(&file, name, Some(span), self.sources, self.sink) else {
+            shop.is_torn = true;
+            return;
+        };
         self.open.push(file.path);
         self.import_all(&root, shop);
         self.open.pop();

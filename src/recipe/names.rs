@@ -61,11 +61,14 @@ pub(super) fn check(recipe: &Recipe, broken: &BTreeSet<String>, sink: &mut Sink)
     doubled(recipe.figures.iter().map(|f| &f.name), "figure", sink);
     doubled(recipe.runs.iter().map(|r| &r.name), "run", sink);
     let in_figures = recipe.figures.iter().flat_map(super::Figure::references);
-    let in_runs = recipe.runs.iter().flat_map(|r| &r.operations).flat_map(|o| o.figures.iter().cloned());
+    let in_runs = recipe.runs.iter().flat_map(|r| &r.operations).flat_map(super::OperationNode::references);
     for name in in_figures.chain(in_runs) {
         known_figure(recipe, &name, broken, sink);
     }
     circles(recipe, sink);
+    if recipe.shop.is_torn {
+        return;
+    }
     known_in_shop(recipe.machine.as_ref(), "machine", recipe.shop.machines.iter().map(|m| m.name.as_str()), sink);
     known_in_shop(recipe.stock.as_ref(), "stock", recipe.shop.stocks.iter().map(|s| s.name.as_str()), sink);
 }
@@ -107,16 +110,17 @@ fn known_figure(recipe: &Recipe, name: &Spanned<String>, broken: &BTreeSet<Strin
         );
         return;
     }
-    let known = || recipe.figures.iter().map(|f| f.name.value.as_str());
+    let known = || recipe.figures.iter().map(|f| f.name.value.as_str()).chain(broken.iter().map(String::as_str));
     let near = near_names(wanted, known());
     let diagnostic =
         Diagnostic::new(&UNKNOWN_FIGURE, format!("there is no figure `{wanted}`")).at(name.span, "not a figure");
     sink.push(match near.as_slice() {
-        [only] => diagnostic.repair_with(
-            format!("there is a figure with a similar name: `{only}`"),
-            name.span,
-            format!("\"{only}\""),
-        ),
+        [only] => {
+            // A plain word and a name in a calculation have no quotes.
+            let is_bare = name.span.end - name.span.start == wanted.len();
+            let written = if is_bare { (*only).to_owned() } else { format!("\"{only}\"") };
+            diagnostic.repair_with(format!("there is a figure with a similar name: `{only}`"), name.span, written)
+        }
         [] => diagnostic.repair(format!("the figures are {}", quoted_list(known(), "and"))),
         _ => {
             diagnostic.repair(format!("figures with similar names: {}", quoted_list(near.iter().copied(), "and")))
@@ -175,8 +179,8 @@ fn walk<'a>(
     trail.push(name);
     for reference in references.get(name).into_iter().flatten() {
         if let Some(start) = trail.iter().position(|n| *n == reference.value) {
-            let mut names: Vec<&str> = trail[start..].to_vec();
-            names.push(&reference.value);
+            let names: Vec<String> =
+                trail[start..].iter().chain(&[reference.value.as_str()]).map(|n| format!("`{n}`")).collect();
             sink.push(
                 Diagnostic::new(&FIGURE_CIRCLE, "these figures depend on each other in a circle".to_owned())
                     .at(reference.span, format!("{} again", names.join(" needs ")))

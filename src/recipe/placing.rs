@@ -280,7 +280,8 @@ impl Placing {
 
 /// Adds the figures that a calculation names.
 pub(super) fn named(written: &Written, names: &mut Vec<Spanned<String>>) {
-    names.extend(written.value.figures().into_iter().map(|f| Spanned::new(f.to_owned(), written.span)));
+    let figure = |(name, at): (&str, Option<Span>)| Spanned::new(name.to_owned(), at.unwrap_or(written.span));
+    names.extend(written.value.figures().into_iter().map(figure));
 }
 
 fn contradiction(reader: &mut Reader, message: &str, first: Span, second: Span) {
@@ -310,7 +311,8 @@ fn size(node: &Node, reader: &mut Reader) -> Option<Size> {
     if size.within.is_none() && sides.is_none() && fields.is_whole() {
         reader.sink.push(
             Diagnostic::new(&CONTRADICTION, "`size` says no size".to_owned())
-                .at(fields.head(), "expected `width`, `height` or `within`"),
+                .at(fields.head(), "expected `width`, `height` or `within`")
+                .repair("write `size width=\"80 mm\"`, or leave it out"),
         );
         return None;
     }
@@ -330,7 +332,8 @@ fn turn(node: &Node, reader: &mut Reader) -> Option<Turn> {
             if fields.is_whole() {
                 reader.sink.push(
                     Diagnostic::new(&CONTRADICTION, "`turn` says no angle".to_owned())
-                        .at(fields.head(), "expected `left` or `right`"),
+                        .at(fields.head(), "expected `left` or `right`")
+                        .repair("write `turn left=\"30 deg\"`, or leave it out"),
                 );
             }
             None
@@ -354,7 +357,7 @@ fn place(node: &Node, reader: &mut Reader) -> Option<Place> {
     for settles in [AnchorSide::is_horizontal, AnchorSide::is_vertical] {
         let mut same = anchors.iter().filter(|a| settles(a.side));
         if let (Some(first), Some(second)) = (same.next(), same.next()) {
-            contradiction(reader, "two edges for one direction", first.figure.span, second.figure.span);
+            contradiction(reader, "two edges settle the same direction", first.figure.span, second.figure.span);
             return None;
         }
     }

@@ -1,7 +1,10 @@
 //! `run` and the operations in it.
 
 use super::allow::{ALLOW, Allow};
-use crate::schema::{Choice, Expression, Kind, NodeSpec, Often, PERCENT, Reader, optional, repeated, required};
+use super::placing::{Written, named};
+use crate::schema::{
+    Choice, DISTANCE, Expression, Kind, NodeSpec, Often, PERCENT, Reader, defaulted, optional, repeated, required,
+};
 use crate::shop::{
     AIR_SLOT, FOCUS_SLOT, INTERVAL_SLOT, OperationKind, PASSES_SLOT, POWER_SLOT, SPEED_SLOT, SettingValues,
 };
@@ -64,6 +67,13 @@ static CUT: NodeSpec = NodeSpec {
             "the shop's setting; may be left out where there is only one",
         ),
         optional("seams", Kind::Word(SEAMS), "how the seams of a puzzle are cut"),
+        defaulted(
+            "margin",
+            DISTANCE,
+            "1 mm",
+            "the distance that engraving keeps from this cut; seams of a puzzle are meant to run through pictures and \
+                are not measured",
+        ),
         SPEED_SLOT,
         POWER_SLOT,
         PASSES_SLOT,
@@ -124,8 +134,21 @@ pub struct OperationNode {
     pub shade: Option<Spanned<Expression>>,
     /// Numbers overridden in place.
     pub overrides: SettingValues,
+    /// The distance that engraving keeps from it; only cuts have one.
+    pub margin: Option<Written>,
     /// What is underlined when the whole is meant.
     pub head: Span,
+}
+
+impl OperationNode {
+    /// The figures that it refers to, each with the place of the reference.
+    pub fn references(&self) -> Vec<Spanned<String>> {
+        let mut names = self.figures.clone();
+        if let Some(margin) = &self.margin {
+            named(margin, &mut names);
+        }
+        names
+    }
 }
 
 /// Decodes a `run` and the `allow`s in it.
@@ -158,6 +181,7 @@ fn operation(
         setting: if is_burned { fields.name("setting") } else { None },
         shade: if kind == OperationKind::Engrave { fields.quantity("shade") } else { None },
         overrides,
+        margin: if kind == OperationKind::Cut { fields.quantity("margin") } else { None },
         head: fields.head(),
     }
 }

@@ -8,7 +8,7 @@ use crate::schema::{
 use crate::source::{Span, Spanned};
 use crate::syntax::Node;
 use crate::units::parse_unit;
-use kurbo::{Affine, BezPath};
+use kurbo::{Affine, BezPath, SvgParseError};
 
 pub(super) static BAD_PATH: Finding = Finding {
     rule: "recipe/bad-path",
@@ -256,6 +256,18 @@ pub enum Combine {
     Exclude,
 }
 
+impl Combine {
+    /// The word of the recipe.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Weld => "weld",
+            Self::Subtract => "subtract",
+            Self::Overlap => "overlap",
+            Self::Exclude => "exclude",
+        }
+    }
+}
+
 /// Where a primitive lies, seen from the shape's own middle.
 #[derive(Clone, Debug, Default)]
 pub struct Position {
@@ -360,15 +372,22 @@ fn item(spec: &'static NodeSpec, node: &Node, reader: &mut Reader) -> Vec<Item> 
     let items = body(&fields, reader);
     if items.is_empty() {
         if fields.is_whole() {
-            too_few(reader, fields.head(), &format!("`{}` holds nothing", spec.name));
+            let message = format!("`{}` holds nothing", spec.name);
+            too_few(
+                reader,
+                fields.head(),
+                &message,
+                "write shapes between its braces, such as `circle \"18 mm\"`",
+            );
         }
         return Vec::new();
     }
     vec![Item::Made { how, items, span: fields.head() }]
 }
 
-fn too_few(reader: &mut Reader, span: Span, message: &str) {
-    reader.sink.push(Diagnostic::new(&TOO_FEW, message.to_owned()).at(span, "too little to make a shape of"));
+fn too_few(reader: &mut Reader, span: Span, message: &str, repair: &str) {
+    let diagnostic = Diagnostic::new(&TOO_FEW, message.to_owned()).at(span, "too little to make a shape of");
+    reader.sink.push(diagnostic.repair(repair));
 }
 
 fn drawn(word: &str, fields: &Fields, reader: &mut Reader) -> Option<Item> {
@@ -389,7 +408,8 @@ fn drawn(word: &str, fields: &Fields, reader: &mut Reader) -> Option<Item> {
         _ => {
             let points = points(fields, reader);
             if points.len() < 2 {
-                too_few(reader, fields.head(), "a line needs two points or more");
+                let repair = "add a `point`; one without values lies in the shape's own middle";
+                too_few(reader, fields.head(), "a line needs two points or more", repair);
                 return None;
             }
             Primitive::Line(points, fields.quantity("width"))
@@ -410,10 +430,27 @@ fn polygon(fields: &Fields, reader: &mut Reader) -> Option<Primitive> {
         (None, None, 3..) => Some(Primitive::Polygon(points)),
         _ => {
             if fields.is_whole() {
-                too_few(reader, fields.head(), "a polygon needs `sides` and `diameter`, or three points or more");
+                let message = "a polygon needs `sides` and `diameter`, or three points or more";
+                too_few(
+                    reader,
+                    fields.head(),
+                    message,
+                    "write `polygon sides=6 diameter=\"20 mm\"`, or add points",
+                );
             }
             None
         }
+    }
+}
+
+/// What is wrong with path data, in words.
+fn path_fault(error: &SvgParseError) -> String {
+    match error {
+        SvgParseError::Wrong => "a number is expected where none stands".to_owned(),
+        SvgParseError::UnexpectedEof => "it ends in the middle of a command".to_owned(),
+        SvgParseError::UnknownCommand(letter) => format!("`{letter}` is no path command"),
+        SvgParseError::UninitializedPath => "it does not start with `M`".to_owned(),
+        other => other.to_string().to_lowercase(),
     }
 }
 
@@ -444,7 +481,7 @@ fn path(fields: &Fields, reader: &mut Reader) -> Option<BezPath> {
         }
         Err(error) => {
             reader.sink.push(
-                Diagnostic::new(&BAD_PATH, format!("this path data cannot be read: {error}"))
+                Diagnostic::new(&BAD_PATH, format!("this path cannot be read: {}", path_fault(&error)))
                     .at(data.span, "expected SVG path data")
                     .repair("start with `M x y`, then `L`, `C`, `A` … and `Z` to close"),
             );

@@ -4,6 +4,7 @@
 //! It has no loops, functions, clock or environment: it always ends and does not depend on order.
 
 use super::scope::{InputValue, Scope};
+use crate::source::Span;
 use crate::units::{Dimension, Mm, Quantity, QuantityError, parse_quantity};
 use num_rational::Ratio;
 
@@ -34,12 +35,15 @@ impl Measures for () {
 pub struct Expression {
     term: Term,
     dimension: Dimension,
+    /// Where its text stands, if it stands there byte for byte.
+    inner: Option<Span>,
 }
 
 #[derive(Clone, Debug)]
 enum Term {
     Value(Quantity),
-    Measure(String, Side),
+    /// A figure, the side, and the first byte of the figure's name in the text.
+    Measure(String, Side, usize),
     Negated(Box<Term>),
     Joined(Operator, Box<Term>, Box<Term>),
 }
@@ -78,6 +82,8 @@ pub(super) enum ExpressionError {
     NotAQuantity { at: usize, end: usize, name: String },
     /// Two operands that do not go together.
     Dimensions { at: usize, end: usize, sign: char, left: Dimension, right: Dimension },
+    /// More terms than any calculation needs.
+    TooLong { at: usize },
     /// A division by zero, or a number too large to be held.
     Overflow { at: usize, end: usize },
     /// An input that was wrong and has been reported.
@@ -102,22 +108,26 @@ struct Parser<'a> {
     text: &'a str,
     at: usize,
     depth: usize,
+    terms: usize,
     scope: &'a Scope,
 }
 
 /// Parentheses deeper than this are refused, so that a hostile text cannot exhaust the stack.
 const DEEPEST: usize = 32;
 
+/// Longer calculations are refused: each term is one level of the tree, which is walked recursively.
+const MOST_TERMS: usize = 200;
+
 impl Expression {
     /// Reads a calculation.
     pub(super) fn parse(text: &str, scope: &Scope) -> Result<Self, ExpressionError> {
-        let mut parser = Parser { text, at: 0, depth: 0, scope };
+        let mut parser = Parser { text, at: 0, depth: 0, terms: 0, scope };
         let Parsed { term, dimension, .. } = parser.sum()?;
         parser.skip_spaces();
         if parser.at < text.len() {
             return Err(QuantityError::Surplus { at: parser.at }.into());
         }
-        Ok(Self { term: fold(term), dimension })
+        Ok(Self { term: fold(term), dimension, inner: None })
     }
 
     /// Reads a calculation that names nothing; `None` when it is none.
@@ -127,7 +137,7 @@ impl Expression {
 
     /// A calculation that is one known quantity.
     pub const fn of(quantity: Quantity) -> Self {
-        Self { dimension: quantity.dimension, term: Term::Value(quantity) }
+        Self { dimension: quantity.dimension, term: Term::Value(quantity), inner: None }
     }
 
     /// What it measures.
@@ -135,11 +145,17 @@ impl Expression {
         self.dimension
     }
 
-    /// The figures whose sizes it needs.
-    pub fn figures(&self) -> Vec<&str> {
+    /// The calculation with the place where its text stands byte for byte.
+    pub(super) fn written_in(self, inner: Option<Span>) -> Self {
+        Self { inner, ..self }
+    }
+
+    /// The figures whose sizes it needs, each with its place where that is known.
+    pub fn figures(&self) -> Vec<(&str, Option<Span>)> {
         let mut names = Vec::new();
         collect(&self.term, &mut names);
-        names
+        let place = |name: &str, at: usize| self.inner.map(|inner| inner.within(at, at + name.len()));
+        names.into_iter().map(|(name, at)| (name, place(name, at))).collect()
     }
 
     /// Its value, where it names no figure.
@@ -166,10 +182,10 @@ impl Expression {
     }
 }
 
-fn collect<'a>(term: &'a Term, names: &mut Vec<&'a str>) {
+fn collect<'a>(term: &'a Term, names: &mut Vec<(&'a str, usize)>) {
     match term {
         Term::Value(_) => {}
-        Term::Measure(name, _) => names.push(name),
+        Term::Measure(name, _, at) => names.push((name, *at)),
         Term::Negated(inner) => collect(inner, names),
         Term::Joined(_, left, right) => {
             collect(left, names);
@@ -186,7 +202,7 @@ fn fold(term: Term) -> Term {
 fn evaluate(term: &Term, measures: &dyn Measures) -> Option<Quantity> {
     match term {
         Term::Value(quantity) => Some(*quantity),
-        Term::Measure(name, side) => measures.measure(name, *side).and_then(exact_length),
+        Term::Measure(name, side, _) => measures.measure(name, *side).and_then(exact_length),
         Term::Negated(inner) => evaluate(inner, measures).map(Quantity::negated),
         Term::Joined(operator, left, right) => {
             join(*operator, evaluate(left, measures)?, evaluate(right, measures)?)
@@ -245,6 +261,10 @@ impl Parser<'_> {
     fn operand(&mut self) -> Result<Parsed, ExpressionError> {
         self.skip_spaces();
         self.depth += 1;
+        self.terms += 1;
+        if self.terms > MOST_TERMS {
+            return Err(ExpressionError::TooLong { at: self.at });
+        }
         if self.depth > DEEPEST {
             return Err(QuantityError::TooLarge { at: self.at }.into());
         }
@@ -282,10 +302,13 @@ impl Parser<'_> {
         let length = self.text[start..].find('}').ok_or(ExpressionError::NotClosed { at: start, sign: '}' })?;
         let end = start + length + 1;
         let inside = self.text[start + 1..end - 1].trim();
+        let name_at = start + 1 + self.text[start + 1..].find(inside).unwrap_or(0);
         self.at = end;
         let (term, dimension) = match inside.split_once('.') {
-            Some((figure, "width")) => (Term::Measure(figure.to_owned(), Side::Width), Dimension::Length),
-            Some((figure, "height")) => (Term::Measure(figure.to_owned(), Side::Height), Dimension::Length),
+            Some((figure, "width")) => (Term::Measure(figure.to_owned(), Side::Width, name_at), Dimension::Length),
+            Some((figure, "height")) => {
+                (Term::Measure(figure.to_owned(), Side::Height, name_at), Dimension::Length)
+            }
             Some((_, side)) => {
                 return Err(ExpressionError::UnknownSide { at: start, end, side: side.to_owned() });
             }

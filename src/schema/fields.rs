@@ -151,6 +151,12 @@ impl Reader<'_> {
             && crate::units::parse_unit(word).is_ok()
         {
             diagnostic = diagnostic.repair("put the number and its unit into one pair of quotes: `\"8.5 in\"`");
+        } else {
+            let properties = quoted_list(spec.properties.iter().map(|s| s.name), "and");
+            diagnostic = diagnostic.repair(match properties.as_str() {
+                "" => "remove it".to_owned(),
+                names => format!("remove it, or say what it is: `name=value` with {names}"),
+            });
         }
         self.sink.push(diagnostic);
         fields.is_whole = false;
@@ -173,9 +179,12 @@ impl Reader<'_> {
             if name == WHEN && !spec.properties.iter().any(|s| s.name == WHEN) {
                 continue; // The parent has read it.
             }
-            match spec.properties.iter().find(|s| s.name == name) {
-                Some(slot) => self.value(fields, slot, &property.value),
-                None => self.unknown_property(fields, &property.name),
+            if let Some(slot) = spec.properties.iter().find(|s| s.name == name) {
+                self.value(fields, slot, &property.value);
+            } else {
+                self.unknown_property(fields, &property.name);
+                // It may be the mistyped name of what is then missed.
+                fields.is_whole = false;
             }
         }
         for slot in spec.properties.iter().filter(|s| !seen.contains_key(s.name)) {
@@ -240,7 +249,8 @@ impl Reader<'_> {
             self.sink.push(
                 Diagnostic::new(&NO_CHILDREN, format!("`{}` holds no nodes", spec.name))
                     .at(first.head, "cannot stand inside it")
-                    .also(node.head, "this node is complete without braces"),
+                    .also(node.head, "this node is complete without braces")
+                    .repair("move what stands in the braces one level up"),
             );
             fields.is_whole = false;
             return;
@@ -329,9 +339,12 @@ fn missing(fields: &Fields, slot: &Slot) -> Diagnostic {
         _ => "\"…\"".to_owned(),
     };
     let written = if is_argument { sample } else { format!("{}={sample}", slot.name) };
-    Diagnostic::new(&MISSING_VALUE, format!("`{}` needs {}: {}", fields.spec.name, slot.name, slot.kind.expects()))
-        .at(fields.node.head, format!("`{}` is missing: {}", slot.name, slot.about))
-        .repair(format!("add `{written}`"))
+    Diagnostic::new(
+        &MISSING_VALUE,
+        format!("`{}` needs `{}`: {}", fields.spec.name, slot.name, slot.kind.expects()),
+    )
+    .at(fields.node.head, format!("missing: {}", slot.about))
+    .repair(format!("add `{written}`"))
 }
 
 /// The default of a slot as if it had been written.

@@ -52,6 +52,16 @@ pub struct Slot {
     pub need: Need,
     /// What it means.
     pub about: &'static str,
+    /// Whether a length is known before any figure is: it cannot be calculated from one.
+    pub fixed: bool,
+}
+
+impl Slot {
+    /// The slot for a length that is known before any figure is.
+    #[must_use]
+    pub const fn fixed(self) -> Self {
+        Self { fixed: true, ..self }
+    }
 }
 
 /// Whether a value has to be written.
@@ -134,22 +144,22 @@ impl Kind {
 
 /// A required slot.
 pub const fn required(name: &'static str, kind: Kind, about: &'static str) -> Slot {
-    Slot { name, kind, need: Need::Required, about }
+    Slot { name, kind, need: Need::Required, about, fixed: false }
 }
 
 /// A slot that may be left out.
 pub const fn optional(name: &'static str, kind: Kind, about: &'static str) -> Slot {
-    Slot { name, kind, need: Need::Optional, about }
+    Slot { name, kind, need: Need::Optional, about, fixed: false }
 }
 
 /// A slot that may be left out and then holds `value`.
 pub const fn defaulted(name: &'static str, kind: Kind, value: &'static str, about: &'static str) -> Slot {
-    Slot { name, kind, need: Need::Default(value), about }
+    Slot { name, kind, need: Need::Default(value), about, fixed: false }
 }
 
 /// A last argument that may be repeated.
 pub const fn repeated(name: &'static str, kind: Kind, about: &'static str) -> Slot {
-    Slot { name, kind, need: Need::Repeated, about }
+    Slot { name, kind, need: Need::Repeated, about, fixed: false }
 }
 
 /// A length above zero.

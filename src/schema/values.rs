@@ -180,17 +180,34 @@ fn shortened(text: &str) -> String {
 }
 
 fn wrong_kind(slot: &Slot, value: &Value, span: Span) -> Diagnostic {
-    Diagnostic::new(
+    let diagnostic = Diagnostic::new(
         &WRONG_KIND,
         format!("expected {} for `{}`, found {}", slot.kind.expects(), slot.name, found(value)),
     )
-    .at(span, format!("`{}` is {}", slot.name, slot.about))
+    .at(span, slot.about);
+    with_repair(diagnostic, slot)
+}
+
+/// How a value of the wanted kind is written, where the message does not say it already.
+fn with_repair(diagnostic: Diagnostic, slot: &Slot) -> Diagnostic {
+    match slot.kind {
+        Kind::Count(low, high) => {
+            diagnostic.repair(format!("write it in digits and without quotes: `{}`", 12.clamp(low, high)))
+        }
+        Kind::Text | Kind::Verbatim | Kind::Path | Kind::NewName | Kind::NameOf(_) => {
+            diagnostic.repair("put it in quotes")
+        }
+        Kind::Quantity { dimension, .. } | Kind::Signed(dimension) => {
+            diagnostic.repair(format!("write {}, such as `{}`", dimension.name(), dimension.sample()))
+        }
+        _ => diagnostic,
+    }
 }
 
 fn pattern_failure(error: PatternError, value: &Value, scope: &Scope, sink: &mut Sink) {
     let diagnostic = match error {
         PatternError::Poisoned => return,
-        PatternError::UnknownInput { at, end, name } => unknown_input(&name, value.inside(at, end), scope),
+        PatternError::UnknownInput { at, end, name } => unknown_input(&name, value, at, end, scope),
         PatternError::NotClosed { at } => Diagnostic::new(&BAD_CALCULATION, "this brace is not closed".to_owned())
             .at(value.inside(at, at + 1), "`{` without `}`")
             .repair("close it, or write `{{` where a brace itself is wanted"),
@@ -214,14 +231,21 @@ fn pattern_failure(error: PatternError, value: &Value, scope: &Scope, sink: &mut
     sink.push(diagnostic);
 }
 
-fn unknown_input(name: &str, span: Span, scope: &Scope) -> Diagnostic {
+/// `at..end` are the bytes from the brace that opens to the one that closes.
+fn unknown_input(name: &str, value: &Value, at: usize, end: usize, scope: &Scope) -> Diagnostic {
     let near = near_names(name, scope.names());
-    let diagnostic =
-        Diagnostic::new(&UNKNOWN_INPUT, format!("there is no input `{name}`")).at(span, "not declared");
+    // Only where the text stands as it is written can a part of it be replaced.
+    let braces = value.text().filter(|_| value.inner.is_some()).and_then(|t| t.get(at..end));
+    let place = braces.and_then(|b| b.find(name)).map(|found| value.inside(at + found, at + found + name.len()));
+    let diagnostic = Diagnostic::new(&UNKNOWN_INPUT, format!("there is no input `{name}`"))
+        .at(place.unwrap_or_else(|| value.inside(at, end)), "not declared");
     match near.as_slice() {
         [only] => {
             let written = format!("there is an input with a similar name: `{only}`");
-            diagnostic.repair(written)
+            match place {
+                Some(place) => diagnostic.repair_with(written, place, (*only).to_owned()),
+                None => diagnostic.repair(written),
+            }
         }
         [] => diagnostic.repair(format!("declare it with `input \"{name}\" kind=…`, or write `{{{{` for a brace")),
         _ => diagnostic.repair(format!("inputs with similar names: {}", quoted_list(near, "and"))),
@@ -299,11 +323,23 @@ fn name(value: &Value, slot: &Slot, sink: &mut Sink) -> Option<Decoded> {
         sink.push(
             Diagnostic::new(&BAD_NAME, format!("`{}` is no name", shortened(written)))
                 .at(value.span, "a letter, then letters, digits, `-` and `_`")
-                .because("names become parts of file names and have to mean the same on every system"),
+                .because("names become parts of file names and have to mean the same on every system")
+                .repair(format!("write it like `{}`, here and wherever it is used", as_name(written))),
         );
         return None;
     }
     Some(text_of(value, written.to_owned()))
+}
+
+/// The nearest spelling that is a name.
+fn as_name(written: &str) -> String {
+    let words = written.split(|c: char| !c.is_alphanumeric() && c != '_').filter(|w| !w.is_empty());
+    let name: String = words.collect::<Vec<_>>().join("-").chars().take(60).collect();
+    if name.starts_with(char::is_alphabetic) {
+        name
+    } else {
+        format!("number-{name}").trim_end_matches('-').to_owned()
+    }
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -345,10 +381,24 @@ fn quantity(
         sink.push(wrong_dimension(&expression, wanted, &written, slot, value.span));
         return None;
     }
-    if let Some(known) = expression.constant() {
-        in_range(known, least, slot, value.span, sink)?;
+    match expression.constant() {
+        Some(known) => in_range(known, least, slot, value.span, sink)?,
+        None if slot.fixed || wanted != Dimension::Length => {
+            sink.push(figure_in_fixed(&expression, slot, value));
+            return None;
+        }
+        None => {}
     }
-    Some(Decoded::Quantity(Spanned::new(expression, value.span)))
+    // With an annotation the text was put together here and stands nowhere.
+    let inner = value.inner.filter(|_| value.annotation.is_none());
+    Some(Decoded::Quantity(Spanned::new(expression.written_in(inner), value.span)))
+}
+
+fn figure_in_fixed(expression: &Expression, slot: &Slot, value: &Value) -> Diagnostic {
+    let place = expression.figures().first().and_then(|(_, at)| *at).unwrap_or(value.span);
+    Diagnostic::new(&BAD_CALCULATION, format!("`{}` cannot depend on the size of a figure", slot.name))
+        .at(place, "not known when this is read")
+        .repair("write the quantity itself, or calculate it from an input")
 }
 
 fn in_range(known: Quantity, least: Least, slot: &Slot, span: Span, sink: &mut Sink) -> Option<()> {
@@ -361,18 +411,23 @@ fn in_range(known: Quantity, least: Least, slot: &Slot, span: Span, sink: &mut S
     if !fits {
         sink.push(
             Diagnostic::new(&OUT_OF_RANGE, format!("`{}` has to be {wanted}, but it is {known}", slot.name))
-                .at(span, format!("`{}` is {}", slot.name, slot.about))
-                .repair("directions are words (`left`, `right`, `up`, `down`), never signs"),
+                .at(span, slot.about)
+                .repair(match least {
+                    Least::AboveZero => "write it without a sign, and not as zero",
+                    _ => "write the opposite direction instead of a sign",
+                }),
         );
     }
     fits.then_some(())
 }
 
+/// The units that a number without one most likely has.
+const LIKELY: [&str; 11] = ["mm", "in", "mm/s", "in/s", "in/min", "mm/s2", "deg", "W", "%", "s", "min"];
+
 fn no_unit(slot: &Slot, wanted: Dimension, number: &str, span: Span) -> Diagnostic {
     let units: Vec<String> = UNITS
         .iter()
-        .filter(|u| u.dimension == wanted)
-        .take(4)
+        .filter(|u| u.dimension == wanted && LIKELY.contains(&u.symbol))
         .map(|u| format!("\"{number} {}\"", u.symbol))
         .collect();
     Diagnostic::new(&NO_UNIT, format!("`{}` needs a unit: expected {}, found {number}", slot.name, wanted.name()))
@@ -397,8 +452,8 @@ fn wrong_dimension(
         None => format!("this calculation gives {}", had.name()),
     };
     Diagnostic::new(&WRONG_DIMENSION, format!("expected {} for `{}`, {found}", wanted.name(), slot.name))
-        .at(span, format!("`{}` is {}", slot.name, slot.about))
-        .repair(format!("write {}, such as {}", wanted.name(), wanted.sample()))
+        .at(span, slot.about)
+        .repair(format!("write {}, such as `{}`", wanted.name(), wanted.sample()))
 }
 
 fn expression_failure(
@@ -415,15 +470,18 @@ fn expression_failure(
         ExpressionError::NotClosed { at, sign } => {
             Diagnostic::new(&BAD_CALCULATION, format!("a `{sign}` is missing"))
                 .at(value.inside(*at, at + 1), "opened here")
+                .repair(format!("write `{sign}` where it ends"))
         }
-        ExpressionError::UnknownInput { at, end, name } => unknown_input(name, value.inside(*at, *end), scope),
+        ExpressionError::UnknownInput { at, end, name } => unknown_input(name, value, *at, *end, scope),
         ExpressionError::UnknownSide { at, end, side } => {
             Diagnostic::new(&BAD_CALCULATION, format!("a figure has no `{side}` that can be asked for"))
-                .at(value.inside(*at, *end), "`width` or `height`")
+                .at(value.inside(*at, *end), "expected `width` or `height`")
+                .repair("write `{name.width}` or `{name.height}`")
         }
         ExpressionError::NotAQuantity { at, end, name } => {
             Diagnostic::new(&BAD_CALCULATION, format!("input `{name}` is no quantity"))
                 .at(value.inside(*at, *end), "cannot be calculated with")
+                .repair("declare it with `kind=\"length\"`, `\"angle\"` …, or write the quantity itself")
         }
         ExpressionError::Dimensions { at, end, sign, left, right } => {
             let verb = match sign {
@@ -437,9 +495,15 @@ fn expression_failure(
                 .at(value.inside(*at, *end), format!("{} {sign} {}", left.name(), right.name()))
                 .repair("give both the same kind of unit, or multiply by a bare number")
         }
+        ExpressionError::TooLong { at } => {
+            Diagnostic::new(&BAD_CALCULATION, "this calculation has more than 200 terms".to_owned())
+                .at(value.inside(*at, at + 1), "one too many")
+                .repair("write it shorter")
+        }
         ExpressionError::Overflow { at, end } => {
             Diagnostic::new(&BAD_CALCULATION, "this divides by zero or grows beyond all bounds".to_owned())
                 .at(value.inside(*at, *end), "cannot be worked out")
+                .repair("check the numbers on both sides of the sign")
         }
     };
     sink.push(diagnostic);
@@ -482,14 +546,12 @@ fn quantity_failure(error: &QuantityError, written: &str, slot: &Slot, value: &V
             value.inside(*at, written.len()),
         ),
     };
-    Diagnostic::new(&BAD_QUANTITY, message).at(span, format!("`{}` is {}", slot.name, slot.about)).repair(
-        match slot.kind {
-            Kind::Quantity { dimension, .. } | Kind::Signed(dimension) => {
-                format!("write {expects}, such as {}", dimension.sample())
-            }
-            _ => format!("write {expects}"),
-        },
-    )
+    Diagnostic::new(&BAD_QUANTITY, message).at(span, slot.about).repair(match slot.kind {
+        Kind::Quantity { dimension, .. } | Kind::Signed(dimension) => {
+            format!("write {expects}, such as `{}`", dimension.sample())
+        }
+        _ => format!("write {expects}"),
+    })
 }
 
 /// A whole number, written bare, or a quantity input in braces.
@@ -518,7 +580,9 @@ fn count(value: &Value, slot: &Slot, low: u32, high: u32, scope: &Scope, sink: &
     if fits.is_none() {
         let message = format!("`{}` has to be {}, but it is {number}", slot.name, slot.kind.expects());
         sink.push(
-            Diagnostic::new(&OUT_OF_RANGE, message).at(value.span, format!("`{}` is {}", slot.name, slot.about)),
+            Diagnostic::new(&OUT_OF_RANGE, message)
+                .at(value.span, slot.about)
+                .repair(format!("write a number from {low} to {high}")),
         );
     }
     fits.map(Decoded::Count)

@@ -65,6 +65,8 @@ pub struct Shop {
     pub lessons: Vec<LessonEntry>,
     /// Additions to the checklists.
     pub reminders: Vec<(Moment, String)>,
+    /// Whether a part could not be read, which has been reported: what is not found may stand there.
+    pub is_torn: bool,
 }
 
 /// One named thing, to be looked for by name.
@@ -113,9 +115,11 @@ impl ShopEntry for Setting {
 }
 
 impl Shop {
-    /// Adds a setting unless its name is taken.
-    pub fn add_setting(&mut self, setting: Setting, sink: &mut Sink) {
-        add(&mut self.settings, setting, sink);
+    /// Decodes a `setting` and adds it unless its name is taken.
+    pub fn read_setting(&mut self, node: &Node, reader: &mut Reader) {
+        let part = setting_part(node, reader);
+        let setting = part.and_then(|p| decode_setting(p, self, reader.sink));
+        self.is_torn |= !add_one(&mut self.settings, setting, reader.sink);
     }
 
     /// The settings for one machine, stock and operation.
@@ -149,22 +153,23 @@ pub fn decode_shop(file: &Node, shop: &mut Shop, reader: &mut Reader) {
     for (spec, node) in fields.children() {
         match spec.name {
             "use" => {} // Followed before.
-            "machine" => add_all(&mut shop.machines, machine::decode(node, reader), reader.sink),
-            "stock" => add_all(&mut shop.stocks, stock::decode(node, reader), reader.sink),
-            "shade-card" => add_all(&mut shop.shade_cards, shade::decode(node, reader), reader.sink),
-            "setting" => {
-                let part = setting_part(node, reader);
-                let setting = part.and_then(|p| decode_setting(p, &shop.settings, reader.sink));
-                add_all(&mut shop.settings, setting, reader.sink);
+            "machine" => shop.is_torn |= !add_one(&mut shop.machines, machine::decode(node, reader), reader.sink),
+            "stock" => shop.is_torn |= !add_one(&mut shop.stocks, stock::decode(node, reader), reader.sink),
+            "shade-card" => {
+                shop.is_torn |= !add_one(&mut shop.shade_cards, shade::decode(node, reader), reader.sink);
             }
+            "setting" => shop.read_setting(node, reader),
             "lesson" => shop.lessons.extend(decode_lesson(node, reader)),
             _ => shop.reminders.extend(decode_checklist(node, reader)),
         }
     }
 }
 
-fn add_all<T: ShopEntry>(list: &mut Vec<T>, entry: Option<T>, sink: &mut Sink) {
+/// Adds an entry; tells whether there was one.
+fn add_one<T: ShopEntry>(list: &mut Vec<T>, entry: Option<T>, sink: &mut Sink) -> bool {
+    let is_there = entry.is_some();
     if let Some(entry) = entry {
         add(list, entry, sink);
     }
+    is_there
 }

@@ -121,7 +121,9 @@ pub fn decode_lesson(node: &Node, reader: &mut Reader) -> Option<LessonEntry> {
     let (Some((moment, action)), None) = (first, second) else {
         reader.sink.push(
             Diagnostic::new(&NO_ACTION, "a lesson has to say once what to do, and when".to_owned())
-                .at(fields.head(), "expected one of `before`, `during`, `pausing` and `after`"),
+                .at(fields.head(), "expected one of `before`, `during`, `pausing` and `after`")
+                .because("the lesson would stand on the job sheet without telling what to do")
+                .repair("write what to do, and when: `before=\"weigh down all four corners\"`"),
         );
         return None;
     };
@@ -148,7 +150,8 @@ fn read_fit(text: &str, span: Span, reader: &mut Reader) -> Option<Fits> {
         reader.sink.push(
             Diagnostic::new(&BAD_FIT, format!("`{text}` does not say which jobs the lesson fits"))
                 .at(span, "expected `stock NAME`, `machine NAME`, `operation NAME` or `material WORD`")
-                .because("the lesson would be missing from the sheet on the day it is needed"),
+                .because("the lesson would be missing from the sheet on the day it is needed")
+                .repair("say first what kind of thing it names: `when=\"stock birch-3\"`"),
         );
     }
     fits

@@ -34,7 +34,7 @@ static LASER: NodeSpec = NodeSpec {
     about: "How the beam is made. Values are on the machine's label or in its manual.",
     arguments: &[required("kind", Kind::Word(LASER_KINDS), "how the beam is made")],
     properties: &[
-        required("wavelength", LENGTH, "the wavelength of the beam"),
+        required("wavelength", LENGTH, "the wavelength of the beam").fixed(),
         required(
             "power",
             Kind::Quantity { dimension: Dimension::Power, zero: false },
@@ -49,8 +49,8 @@ static BED: NodeSpec = NodeSpec {
     name: "bed",
     about: "The area that the head can reach.",
     arguments: &[
-        required("width", LENGTH, "from left to right"),
-        required("height", LENGTH, "from back to front"),
+        required("width", LENGTH, "from left to right").fixed(),
+        required("height", LENGTH, "from back to front").fixed(),
     ],
     properties: &[],
     children: &[],
@@ -60,7 +60,7 @@ static BED: NodeSpec = NodeSpec {
 static SPOT: NodeSpec = NodeSpec {
     name: "spot",
     about: "The focused spot: its diameter as measured on a burned line, the wider side where it is not round.",
-    arguments: &[required("diameter", LENGTH, "the diameter of the spot")],
+    arguments: &[required("diameter", LENGTH, "the diameter of the spot").fixed()],
     properties: &[],
     children: &[],
     example: "spot \"0.08 mm\"",
@@ -98,7 +98,7 @@ static FOCUS: NodeSpec = NodeSpec {
     arguments: &[],
     properties: &[
         optional("gauge", Kind::Text, "how the height is set, for the person at the bench"),
-        optional("depth", LENGTH, "how far the focus may be off in all before cuts fail, as measured"),
+        optional("depth", LENGTH, "how far the focus may be off in all before cuts fail, as measured").fixed(),
     ],
     children: &[],
     example: "focus gauge=\"6 mm block under the nozzle\" depth=\"1.5 mm\"",

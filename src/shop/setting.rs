@@ -1,5 +1,6 @@
 //! `setting`: numbers that have been burned and found right.
 
+use super::file::Shop;
 use super::model::{OperationKind, Setting};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink, near_names};
 use crate::schema::{Choice, Fields, Kind, LENGTH, NodeSpec, PERCENT, Reader, SPEED, Slot, optional, required};
@@ -40,13 +41,15 @@ pub const POWER_SLOT: Slot = optional("power", PERCENT, "the power, in hundredth
 /// `passes=`.
 pub const PASSES_SLOT: Slot = optional("passes", Kind::Count(1, 50), "how many times everything is burned");
 /// `interval=`.
-pub const INTERVAL_SLOT: Slot = optional("interval", LENGTH, "the distance between the rows of an engraved area");
+pub const INTERVAL_SLOT: Slot =
+    optional("interval", LENGTH, "the distance between the rows of an engraved area").fixed();
 /// `focus=`.
 pub const FOCUS_SLOT: Slot = optional(
     "focus",
     Kind::Signed(Dimension::Length),
     "the height of the focus above the stock's upper face; negative is inside the stock",
-);
+)
+.fixed();
 /// `air=`.
 pub const AIR_SLOT: Slot = optional("air", Kind::Flag, "whether air assist is on");
 
@@ -161,10 +164,10 @@ pub fn setting_part(node: &Node, reader: &mut Reader) -> Option<SettingPart> {
 ///
 /// A setting that only changes numbers keeps the date of the one it is like, but not as its own
 /// measurement: `how` then says that it was derived.
-pub fn decode_setting(part: SettingPart, known: &[Setting], sink: &mut Sink) -> Option<Setting> {
+pub fn decode_setting(part: SettingPart, shop: &Shop, sink: &mut Sink) -> Option<Setting> {
     let base = match &part.like {
         None => None,
-        Some(like) => Some(find_like(&part, like, known, sink)?),
+        Some(like) => Some(find_like(&part, like, shop, sink)?),
     };
     let values = part.values.clone().over(&base.map(values_of).unwrap_or_default());
     let machine = part.machine.clone().or_else(|| base.map(|b| b.machine.clone()));
@@ -212,16 +215,17 @@ fn values_of(setting: &Setting) -> SettingValues {
 fn find_like<'a>(
     part: &SettingPart,
     like: &Spanned<String>,
-    known: &'a [Setting],
+    shop: &'a Shop,
     sink: &mut Sink,
 ) -> Option<&'a Setting> {
+    let known = &shop.settings;
     let fits = |s: &&Setting| {
         s.name == like.value
             && part.machine.as_ref().is_none_or(|m| *m == s.machine)
             && part.stock.as_ref().is_none_or(|k| *k == s.stock)
     };
     let found = known.iter().find(fits).or_else(|| known.iter().find(|s| s.name == like.value));
-    if found.is_none() {
+    if found.is_none() && !shop.is_torn {
         let near = near_names(&like.value, known.iter().map(|s| s.name.as_str()));
         let diagnostic = Diagnostic::new(&LIKE_NOTHING, format!("there is no setting `{}`", like.value))
             .at(like.span, "not known here");
@@ -247,7 +251,7 @@ fn report_gaps(part: &SettingPart, gaps: &[(&str, bool)], sink: &mut Sink) -> Op
         Diagnostic::new(&INCOMPLETE_SETTING, format!("setting `{}` lacks {list}", part.name.value))
             .at(part.head, "incomplete")
             .because("the machine would need a guess, and a guess would be burned")
-            .repair(format!("add {list}, or take them from a measured setting with `like=`")),
+            .repair(format!("add {list}, or take what is missing from a measured setting with `like=`")),
     );
     None
 }

@@ -52,18 +52,24 @@ pub static SHADE_CARD: NodeSpec = NodeSpec {
 pub(super) fn decode(node: &Node, reader: &mut Reader) -> Option<ShadeCard> {
     let fields = reader.read(node, &SHADE_CARD);
     let name = fields.name("name")?;
-    let mut steps = Vec::new();
+    let (mut steps, mut places) = (Vec::new(), Vec::new());
     for child in fields.children_of(&STEP) {
         let step = reader.read(child, &STEP);
         let pair = (step.known("power")?, step.known("darkness")?);
         steps.push((Percent::new(pair.0), Percent::new(pair.1)));
+        places.push(step.head());
     }
-    let rises = steps.windows(2).all(|w| w[0].0 < w[1].0 && w[0].1 < w[1].1);
-    if steps.len() < 2 || !rises {
+    let fault = match steps.windows(2).position(|w| w[0].0 >= w[1].0 || w[0].1 >= w[1].1) {
+        Some(index) => Some((places[index + 1], "power and darkness have to rise from step to step")),
+        None if steps.len() < 2 => Some((fields.head(), "needs two steps or more")),
+        None => None,
+    };
+    if let Some((place, why)) = fault {
         reader.sink.push(
             Diagnostic::new(&BAD_CARD, format!("shade card `{}` cannot be read backwards", name.value))
-                .at(fields.head(), "needs two steps or more, power and darkness both rising")
-                .because("one shade would stand for several powers"),
+                .at(place, why)
+                .because("one shade would stand for several powers")
+                .repair("put the steps in order of power; where one goes back, average the readings of two cards"),
         );
         return None;
     }

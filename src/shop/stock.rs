@@ -20,7 +20,10 @@ pub(super) static KERF_IMPLAUSIBLE: Finding = Finding {
 static STOCK_SHEET: NodeSpec = NodeSpec {
     name: "sheet",
     about: "The size of a sheet as bought.",
-    arguments: &[required("width", LENGTH, "one side"), required("height", LENGTH, "the other side")],
+    arguments: &[
+        required("width", LENGTH, "one side").fixed(),
+        required("height", LENGTH, "the other side").fixed(),
+    ],
     properties: &[],
     children: &[],
     example: "sheet \"300 mm\" \"600 mm\"",
@@ -33,8 +36,8 @@ pub static STOCK: NodeSpec = NodeSpec {
     arguments: &[required("name", Kind::NewName, "its name in recipes")],
     properties: &[
         required("material", Kind::Text, "the material by its full name; forbidden ones are refused"),
-        required("thickness", LENGTH, "the thickness as measured"),
-        optional("kerf", LENGTH, "the full width of a cut, as measured"),
+        required("thickness", LENGTH, "the thickness as measured").fixed(),
+        optional("kerf", LENGTH, "the full width of a cut, as measured").fixed(),
         optional("price", Kind::Text, "the price of one sheet, with its currency"),
         defaulted("about", Kind::Text, "", "where it is from, for people"),
     ],

@@ -2,7 +2,7 @@
 
 use super::node::ValueData;
 use super::reader::Reader;
-use super::tokens::{Kind, Token, is_newline};
+use super::tokens::{Kind, Token};
 use super::words;
 use crate::diagnostics::{Diagnostic, Finding, Severity};
 
@@ -47,8 +47,7 @@ impl Reader<'_> {
         let word = self.written(token);
         let Some(open) = word.chars().next() else { return false };
         let Some((_, closing)) = WRONG_QUOTES.iter().find(|(quote, _)| *quote == open) else { return false };
-        let rest = &self.text[token.start + open.len_utf8()..];
-        let rest = &rest[..rest.find(is_newline).unwrap_or(rest.len())];
+        let rest = self.line_from(token.start + open.len_utf8());
         let Some(length) = rest.find(|c| closing.contains(c)) else { return false };
         let inside = &rest[..length];
         let close = rest[length..].chars().next().map_or(1, char::len_utf8);

@@ -6,7 +6,7 @@
 use super::blocks::{self, Blocks};
 use super::marks;
 use super::node::ValueData;
-use super::tokens::{Kind, Token};
+use super::tokens::{Kind, Token, is_newline};
 use super::words;
 use crate::diagnostics::{Diagnostic, Sink};
 use crate::source::{SourceId, Span};
@@ -14,6 +14,9 @@ use std::collections::BTreeMap;
 
 /// Further findings in one text are not reported: whoever mends so many runs the check again anyway.
 const MAX_FINDINGS: usize = 100;
+
+/// Bytes of a line in which the end of a list or of a quoted text is looked for.
+const MAX_LOOK_AHEAD: usize = 500;
 
 /// Bytes of the text that the parser gets to see as something else, byte for byte as long.
 pub(super) struct Patch {
@@ -87,6 +90,15 @@ impl<'a> Reader<'a> {
         if self.found <= MAX_FINDINGS {
             self.sink.push(diagnostic);
         }
+    }
+
+    /// The rest of the line from byte `start`, as far as anything is looked for ahead: searching further would
+    /// take a time that grows with the square of the line's length.
+    pub fn line_from(&self, start: usize) -> &'a str {
+        let rest = &self.text[start..];
+        let ends = |(index, c): &(usize, char)| is_newline(*c) || MAX_LOOK_AHEAD <= *index;
+        let end = rest.char_indices().find(ends).map_or(rest.len(), |(index, _)| index);
+        &rest[..end]
     }
 
     /// Whether what is read here is commented out.

@@ -4,7 +4,7 @@ use super::names::is_plain;
 use super::node::ValueData;
 use super::reader::Reader;
 use super::strings;
-use super::tokens::{Kind, Quoted, Token, is_newline, is_space};
+use super::tokens::{Kind, Quoted, Token, is_space};
 use super::words::{self, Word};
 use crate::diagnostics::{Diagnostic, Finding, Severity};
 use crate::source::Span;
@@ -163,8 +163,14 @@ impl Reader<'_> {
         }
         let here = self.at;
         self.skip_space();
-        let followed = matches!(self.kind(), Some(Kind::Bare | Kind::Quoted(_) | Kind::ParenthesisOpen));
-        if !followed || self.commented() || self.is_needed(token) {
+        let is_value = match self.token() {
+            Some(t @ Token { kind: Kind::Bare, .. }) => {
+                !self.written(t).ends_with(':') && self.key_end().is_none()
+            }
+            Some(Token { kind: Kind::Quoted(_) | Kind::ParenthesisOpen, .. }) => self.key_end().is_none(),
+            _ => false,
+        };
+        if !is_value || self.commented() || self.is_needed(token) {
             self.at = here;
             return;
         }
@@ -174,8 +180,8 @@ impl Reader<'_> {
             .at(self.span_of(token), "a property is `name=value`")
             .repair_with(format!("write `{name}=`"), colon, "=");
         self.suspect(fault);
+        // What follows is read next, as a value of its own; reading it here would recurse along the line.
         self.patch(token.end - 1, token.end, b'=');
-        self.value();
     }
 
     /// `http://…`, whose `//` starts a comment.
@@ -227,8 +233,7 @@ impl Reader<'_> {
 
     /// `[`, values, `]`.
     fn list(&mut self, token: Token) {
-        let line = &self.text[token.start..];
-        let line = &line[..line.find(is_newline).unwrap_or(line.len())];
+        let line = self.line_from(token.start);
         let end = line.find(']').map_or(token.end, |at| token.start + at + 1).max(token.end);
         let written = &self.text[token.start..end];
         let span = self.span(token.start, end);

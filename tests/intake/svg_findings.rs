@@ -103,10 +103,14 @@ fn files() -> Vec<(Vec<u8>, &'static str, &'static str)> {
     let text = |t: &str| t.as_bytes().to_vec();
     let deep = format!("{HEAD}{}{INK}{}</svg>", "<g>".repeat(100_000), "</g>".repeat(100_000));
     let many = format!("{HEAD}{}</svg>", "<g/>".repeat(1_000_001));
-    let laughs: String =
-        (1..=7).map(|i| format!("<g id='l{i}'>{}</g>", format!("<use href='#l{}'/>", i - 1).repeat(10))).collect();
-    let entities: String =
-        (1..12).map(|i| format!("<!ENTITY e{i} \"{}\">", format!("&e{};", i - 1).repeat(10))).collect();
+    let laughs: String = (1..=7)
+        .map(|i| format!("<g id='l{i}'>{}</g>", format!("<use href='#l{}'/>", i - 1).repeat(10)))
+        .collect::<Vec<String>>()
+        .concat();
+    let entities: String = (1..12)
+        .map(|i| format!("<!ENTITY e{i} \"{}\">", format!("&e{};", i - 1).repeat(10)))
+        .collect::<Vec<String>>()
+        .concat();
     vec![
         (text(""), "artwork/not-svg", "empty"),
         (text("<!DOCTYPE html><html><body>not found</body></html>"), "artwork/not-svg", "HTML"),
@@ -205,7 +209,7 @@ fn every_rule_is_explained_and_has_a_case() {
 fn a_pattern_bomb_costs_nothing() {
     let patterns: String = (0..60)
         .map(|i| format!("<pattern id='p{i}' width='.01' height='.01'><rect width='9' height='9' fill='url(#p{})'/></pattern>", i + 1))
-        .collect();
+        .collect::<Vec<String>>().concat();
     let start = Instant::now();
     let (artwork, said) =
         read(format!("{HEAD}{patterns}<rect width='40' height='40' fill='url(#p0)'/></svg>").as_bytes(), &[], &[]);
@@ -240,7 +244,7 @@ fn encodings_line_ends_and_lost_namespaces_make_no_difference() {
 
 #[test]
 fn findings_name_five_elements_and_count_the_rest() {
-    let texts: String = (0..9).map(|i| format!("<text id='t{i}'>a</text>\n")).collect();
+    let texts: String = (0..9).map(|i| format!("<text id='t{i}'>a</text>\n")).collect::<Vec<String>>().concat();
     let (artwork, said) = read(format!("{HEAD}{INK}{texts}</svg>").as_bytes(), &[], &[]);
     assert_eq!(artwork.unwrap().holds_text, 9);
     assert!(said[0].starts_with("warning artwork/text-not-outlined: `art/test.svg` holds 9 texts (`#t0`, `#t1`, `#t2`, `#t3`, `#t4`, …), left out"), "{said:?}");
@@ -250,4 +254,17 @@ fn findings_name_five_elements_and_count_the_rest() {
 fn text_is_an_error_when_nothing_else_is_left() {
     let (artwork, said) = read(format!("{HEAD}<text>a</text></svg>").as_bytes(), &[], &[]);
     assert!(artwork.is_none() && said[0].starts_with("error artwork/text-not-outlined"), "{said:?}");
+}
+
+/// The deepest nesting that is allowed, plain and through copies, does not exhaust the stack.
+#[test]
+fn the_deepest_drawing_allowed_is_drawn() {
+    let plain = format!("{HEAD}{}{INK}{}</svg>", "<g opacity='.999'>".repeat(396), "</g>".repeat(396));
+    let chain: Vec<String> = (1..190).map(|i| format!("<g id='c{i}'><use href='#c{}'/></g>", i - 1)).collect();
+    let copies = format!("{HEAD}<defs><g id='c0'>{INK}</g>{}</defs><use href='#c189'/></svg>", chain.concat());
+    for svg in [plain, copies] {
+        let (artwork, said) = read(svg.as_bytes(), &[], &[]);
+        let artwork = artwork.unwrap_or_else(|| panic!("{said:?}"));
+        assert!((artwork.drawing.ink.area().get() - 81.0).abs() < 1e-3);
+    }
 }

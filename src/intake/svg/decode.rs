@@ -25,9 +25,9 @@ pub static TOO_LARGE: Finding = Finding {
     title: "an artwork file is larger than can be worked on",
     explanation: "Text, elements and path segments are limited, so that a broken or hostile file cannot use up the \
                   computer. The limits lie far above any drawing that a workshop laser can burn. A traced photo is \
-                  the usual cause: trace it with less detail, or bring the photo itself in as a `photo` figure.",
+                  the usual cause: trace it with less detail.",
     wrong: "artwork \"meadow\" file=\"art/traced-photo.svg\"",
-    right: "photo \"meadow\" file=\"art/meadow.jpg\"",
+    right: "artwork \"meadow\" file=\"art/traced-with-less-detail.svg\"",
 };
 
 /// Why a file gave no text.

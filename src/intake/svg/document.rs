@@ -133,7 +133,7 @@ fn options<'i>() -> roxmltree::ParsingOptions<'i> {
 impl<'t> Document<'t> {
     /// Parses `text`, which came from `file`.
     pub(super) fn parse(text: &'t str, file: &'t str) -> Result<Self, XmlError> {
-        let xml = roxmltree::Document::parse_with_options(text, options()).map_err(|e| explain(&e))?;
+        let xml = roxmltree::Document::parse_with_options(text, options()).map_err(|e| explain(&e, text))?;
         let root = xml.root_element();
         if root.tag_name().name() != "svg" || !is_svg(root) {
             return Err(XmlError {
@@ -278,10 +278,11 @@ fn position(xml: &roxmltree::Document, offset: usize) -> (usize, usize) {
 }
 
 /// Says what the parser found in words for people who do not write XML.
-fn explain(error: &roxmltree::Error) -> XmlError {
+fn explain(error: &roxmltree::Error, text: &str) -> XmlError {
     use roxmltree::Error as E;
     let (message, repair) = match error {
-        E::NoRootNode | E::UnexpectedEndOfStream | E::UnclosedRootNode => (
+        E::NoRootNode => ("holds no element at all".to_owned(), "export the drawing as SVG"),
+        E::UnexpectedEndOfStream | E::UnclosedRootNode => (
             "stops before its root element is closed".to_owned(),
             "save or download the file again; it is cut short",
         ),
@@ -322,9 +323,14 @@ fn explain(error: &roxmltree::Error) -> XmlError {
         }
         other => (format!("is not well-formed: {other}"), "save the drawing again in its editor"),
     };
-    let pos = error.pos();
-    let known = pos.row > 1 || pos.col > 1;
-    XmlError { finding: &MALFORMED, message, place: known.then_some((pos.row as usize, pos.col as usize)), repair }
+    let place = match error {
+        // These come without a place: the end of the file is where something is missing.
+        E::NoRootNode | E::UnexpectedEndOfStream | E::UnclosedRootNode => {
+            (text.matches('\n').count() + 1, text.rsplit('\n').next().unwrap_or_default().chars().count() + 1)
+        }
+        other => (other.pos().row as usize, other.pos().col as usize),
+    };
+    XmlError { finding: &MALFORMED, message, place: Some(place), repair }
 }
 
 #[cfg(test)]
@@ -354,6 +360,8 @@ mod tests {
         assert_eq!(fault("<svg>\n a & b</svg>").place, Some((2, 4)));
         assert!(fault("<svg a='1' a='2'/>").message.contains("twice"));
         assert!(fault("<svg><g>").message.contains("stops before"));
+        assert_eq!(fault("<svg>\n<g>").place, Some((2, 4)));
+        assert!(fault("<!-- nothing -->").message.contains("no element"));
         assert!(fault("<html/>").message.contains("`html`"));
         let external = "<!DOCTYPE svg [<!ENTITY x SYSTEM \"file:///etc/hostname\">]><svg><t>&x;</t></svg>";
         assert!(fault(external).message.contains("&x;"));

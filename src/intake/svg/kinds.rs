@@ -61,10 +61,10 @@ pub static EMBEDDED_PICTURE: Finding = Finding {
     severity: Severity::Warning,
     title: "an artwork file holds an embedded picture",
     explanation: "A picture inside an SVG is made of pixels, and has neither outline nor ink. It is left \
-                  out. A photo is engraved as a `photo` figure, which tones and dithers it for the machine; \
-                  a scanned drawing is turned into outlines by a `trace` figure.",
+                  out. A scanned drawing can be traced to paths in the drawing's editor; a photo cannot be \
+                  burned as an outline.",
     wrong: "artwork \"pond\" file=\"art/with-photo.svg\"",
-    right: "photo \"pond\" file=\"art/pond.jpg\"",
+    right: "artwork \"pond\" file=\"art/traced.svg\"",
 };
 
 /// An artwork file links to another file.
@@ -76,7 +76,7 @@ pub static LINKED_FILE: Finding = Finding {
                   never followed: the recipe names every file that a build reads, so that a friend gets the \
                   same piece, and a drawing from the net cannot read your disk.",
     wrong: "<image href=\"../photos/pond.jpg\"/>",
-    right: "photo \"pond\" file=\"photos/pond.jpg\"",
+    right: "artwork \"pond\" file=\"art/pond.svg\"",
 };
 
 /// An artwork file holds elements that cannot be burned.
@@ -256,7 +256,7 @@ pub static WHITE_COVERS: Finding = Finding {
     title: "white shapes cover darker ones",
     explanation: "Drawings often hide parts behind white shapes. Burning white is impossible, so what lies \
                   beneath is taken away instead, and the ink is what looks dark on screen. Near white is a \
-                  relative luminance over 0.9 (the formula of WCAG 2.2 on sRGB).",
+                  relative luminance over 0.8 (the formula of WCAG 2.2 on sRGB).",
     wrong: "<path d=\"M0 0h9v9z\"/><circle r=\"3\" fill=\"white\"/>",
     right: "artwork \"heron\" file=\"art/heron.svg\" { drop \"[fill=\\\"white\\\"]\" }",
 };
@@ -302,7 +302,7 @@ pub(super) static ENTRIES: [Entry; 21] = [
         many: "embedded pictures",
         fate: "left out because pixels are not an outline",
         consequence: "the picture is missing from the piece",
-        repair: "save the picture as a file of its own and bring it in as a `photo` or `trace` figure",
+        repair: "trace it to paths in the drawing's editor, or drop it: `drop \"image\"`",
     },
     Entry {
         kind: Kind::LinkedFile,
@@ -354,9 +354,9 @@ pub(super) static ENTRIES: [Entry; 21] = [
         finding: &GRADIENT,
         one: "a shape with a gradient",
         many: "shapes with gradients",
-        fate: "taken as one flat tone each, the mean of the gradient",
+        fate: "taken as flat, in the mean tone of its gradient",
         consequence: "the shape is burned evenly all over, or left out where its mean is near white",
-        repair: "give it a flat colour; for real shading, bring the picture in as a `photo` figure",
+        repair: "give it a flat colour, or draw the shading as lines",
     },
     Entry {
         kind: Kind::Pattern,
@@ -383,14 +383,14 @@ pub(super) static ENTRIES: [Entry; 21] = [
         many: "elements with filters",
         fate: "taken without the filter",
         consequence: "blur, shadow and glow are not burned",
-        repair: "take the filter away, or bring the picture in as a `photo` figure",
+        repair: "take the filter away in the drawing's editor, or draw the shadow as a shape",
     },
     Entry {
         kind: Kind::Translucent,
         finding: &TRANSLUCENT,
         one: "a translucent or blended shape",
         many: "translucent or blended shapes",
-        fate: "taken as ink where they would look dark on white, and as nothing where they would look pale",
+        fate: "taken as ink where it looks dark on white paper, and as nothing where it looks pale",
         consequence: "the shape is burned as dark as a solid one, or not at all",
         repair: "give it a solid colour, or drop it: `drop \"…\"`",
     },
@@ -472,7 +472,7 @@ pub(super) static ENTRIES: [Entry; 21] = [
         one: "a hidden or unpainted shape",
         many: "hidden or unpainted shapes",
         fate: "left out",
-        consequence: "they are not burned, as they are not seen on screen",
-        repair: "show them in the drawing's editor if they are wanted",
+        consequence: "what is not seen on screen is not burned",
+        repair: "if it is wanted, show it in the drawing's editor",
     },
 ];

@@ -4,7 +4,11 @@ use super::cut::{Cut, Keep, cut};
 use super::document::NodeId;
 use crate::geometry::{Caps, Corners, Line, Region};
 use crate::units::Mm;
-use kurbo::{Affine, Rect, Shape};
+use kurbo::{Affine, BezPath, Rect, Shape};
+use std::collections::BTreeMap;
+
+/// Fewer groups of areas than this are not worth a thread of their own.
+const FEWEST_GROUPS: usize = 8;
 
 /// Capped lines of less than this share of their width are dots.
 const DOT: f64 = 0.5;
@@ -99,8 +103,7 @@ impl Layers {
     /// All ink in one area, and the lines.
     pub(super) fn finish(mut self) -> (Region, Vec<Line>, Vec<NodeId>) {
         self.settle();
-        let all: Vec<&Region> = self.dark.iter().map(|(_, r)| r).collect();
-        let ink = Region::union(&all);
+        let ink = welded(&self.dark);
         (ink, self.lines.into_iter().map(|(_, l)| l.line).collect(), self.covering)
     }
 
@@ -123,7 +126,7 @@ impl Layers {
                 self.dark.push((bounds, region));
                 continue;
             };
-            let left = region.subtract(&white);
+            let left = subtracted(&region, &white);
             changed |= (region.area() - left.area()).get() > 1e-6 * region.area().get();
             if let Some(bounds) = left.bounds() {
                 self.dark.push((bounds, left));
@@ -172,9 +175,109 @@ impl Cover {
     }
 }
 
+/// The region without a white area. Contours clear of the white stay as they are, which is what makes small
+/// white details on a large area cheap.
+fn subtracted(region: &Region, white: &Region) -> Region {
+    let Some(bounds) = white.bounds() else { return region.clone() };
+    let is_near = |c: &&BezPath| touch(c.bounding_box(), bounds);
+    let (near, far): (Vec<&BezPath>, Vec<&BezPath>) = region.contours().iter().partition(is_near);
+    let near = Region::from_clean_contours(near.into_iter().cloned().collect());
+    let left = near.subtract(white);
+    Region::from_clean_contours(left.contours().iter().chain(far).cloned().collect())
+}
+
 /// The region without contours that lie clear of a box. Inside the box it is the same: a contour that does not
 /// reach the box encloses nothing of it, and the holes of such a contour do not reach the box either.
 fn contours_near(region: &Region, bounds: Rect) -> Region {
     let near = region.contours().iter().filter(|c| touch(c.bounding_box(), bounds));
     Region::from_clean_contours(near.cloned().collect())
+}
+
+/// All areas in one. Areas whose boxes touch are welded together, group by group: a sheet of many small drawings
+/// is a job of many small unions, for as many cores as there are.
+///
+/// The threads are its own: those of the pool that reads the figures may all be waiting for drawings like this one.
+fn welded(areas: &[(Rect, Region)]) -> Region {
+    let groups = groups(areas);
+    let weld = |group: &Vec<usize>| Region::union(&group.iter().map(|i| &areas[*i].1).collect::<Vec<_>>());
+    let cores = std::thread::available_parallelism().map_or(1, usize::from);
+    let share = groups.len().div_ceil(cores).max(FEWEST_GROUPS);
+    let contours = |share: &[Vec<usize>]| -> Vec<BezPath> {
+        share.iter().map(weld).flat_map(|region| region.contours().to_vec()).collect()
+    };
+    let all: Vec<BezPath> = std::thread::scope(|scope| {
+        let mut shares = groups.chunks(share);
+        let own = shares.next().unwrap_or_default();
+        let others: Vec<_> = shares.map(|share| scope.spawn(move || contours(share))).collect();
+        let mut all = contours(own);
+        for other in others {
+            match other.join() {
+                Ok(welded) => all.extend(welded),
+                Err(panic) => std::panic::resume_unwind(panic),
+            }
+        }
+        all
+    });
+    Region::from_clean_contours(all)
+}
+
+/// The areas whose boxes hang together, each group and the groups in the order of the areas.
+fn groups(areas: &[(Rect, Region)]) -> Vec<Vec<usize>> {
+    let mut order: Vec<usize> = (0..areas.len()).collect();
+    order.sort_by(|a, b| areas[*a].0.x0.total_cmp(&areas[*b].0.x0));
+    let mut leader: Vec<usize> = (0..areas.len()).collect();
+    let mut reaching: Vec<usize> = Vec::new();
+    for &next in &order {
+        reaching.retain(|&other| areas[other].0.x1 >= areas[next].0.x0);
+        for &other in reaching.iter().filter(|o| touch(areas[**o].0, areas[next].0)) {
+            let (a, b) = (lead(&mut leader, other), lead(&mut leader, next));
+            leader[a.max(b)] = a.min(b);
+        }
+        reaching.push(next);
+    }
+    let mut found: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for index in 0..areas.len() {
+        found.entry(lead(&mut leader, index)).or_default().push(index);
+    }
+    found.into_values().collect()
+}
+
+/// The first of the group that an area belongs to, with the way there shortened.
+fn lead(leader: &mut [usize], mut index: usize) -> usize {
+    while leader[index] != index {
+        leader[index] = leader[leader[index]];
+        index = leader[index];
+    }
+    index
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::FillRule;
+
+    fn square(x: f64, y: f64, side: f64) -> (Rect, Region) {
+        let rect = Rect::new(x, y, x + side, y + side);
+        (rect, Region::from_path(&rect.to_path(0.1), FillRule::NonZero).unwrap())
+    }
+
+    #[test]
+    fn areas_are_grouped_by_what_touches() {
+        let areas = [square(0.0, 0.0, 2.0), square(9.0, 0.0, 2.0), square(4.0, 0.0, 2.0), square(1.0, 0.0, 4.0)];
+        assert_eq!(groups(&areas), [vec![0, 2, 3], vec![1]]);
+        assert!((welded(&areas).area().get() - 24.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn white_in_the_middle_of_holes_leaves_the_holes_alone() {
+        let mut layers = Layers::default();
+        layers.add_dark(square(0.0, 0.0, 100.0).1);
+        for x in [10.0, 30.0, 50.0] {
+            layers.add_white(square(x, 10.0, 5.0).1, None);
+            layers.add_dark(square(x + 1.0, 11.0, 3.0).1);
+        }
+        layers.add_white(square(12.0, 12.0, 1.0).1, None);
+        let (ink, _, _) = layers.finish();
+        assert!((ink.area().get() - (10_000.0 - 3.0 * 25.0 + 3.0 * 9.0 - 1.0)).abs() < 1e-6);
+    }
 }

@@ -13,6 +13,9 @@ mod document;
 mod page;
 mod cascade;
 mod prepare;
+mod copies;
+mod references;
+mod markup;
 mod path_data;
 mod outline;
 mod tone;
@@ -21,8 +24,8 @@ mod layers;
 mod painter;
 mod kinds;
 mod census;
-mod budget;
 
+use super::budget;
 use super::select::Selector;
 use crate::diagnostics::{ArtworkPlace, Diagnostic, Finding, Severity, Sink, near_names, quoted_list};
 use crate::geometry::Drawing;
@@ -74,6 +77,9 @@ pub static SELECTOR_MATCHES_NOTHING: Finding = Finding {
     right: "artwork \"heron\" file=\"art/heron.svg\" { take \"#bird\" }",
 };
 
+/// What follows from a file that cannot be read.
+const NOTHING_BURNED: &str = "nothing of it is burned";
+
 /// Nothing is left to burn.
 pub static NOTHING_DRAWN: Finding = Finding {
     rule: "artwork/nothing-drawn",
@@ -103,7 +109,7 @@ pub static TOO_SLOW: Finding = Finding {
     rule: "artwork/too-slow",
     severity: Severity::Error,
     title: "an artwork file takes too long to read",
-    explanation: "Reading one drawing may take ten seconds. Real drawings take a fraction of one; a file that needs \
+    explanation: "Reading one drawing may take thirty seconds. Real drawings take a fraction of one; a file that needs \
                   longer holds hundreds of thousands of overlapping curves, or was made to exhaust programs.",
     wrong: "artwork \"meadow\" file=\"art/every-blade-of-grass.svg\"",
     right: "artwork \"meadow\" file=\"art/every-blade-of-grass.svg\" { take \"#foreground\" }",
@@ -130,7 +136,7 @@ pub static RULES: &[&Finding] = &[
     &page::BAD_SIZE,
     &page::BAD_VIEW_BOX,
     &page::ASPECT_DIFFERS,
-    &prepare::REFERENCE_CYCLE,
+    &copies::REFERENCE_CYCLE,
     &SELECTOR_MATCHES_NOTHING,
     &NOTHING_DRAWN,
     &BAD_PATH_DATA,
@@ -213,8 +219,8 @@ impl Job {
         let mut text = match decode::text(&self.bytes) {
             Ok(text) => text,
             Err(refusal) => {
-                let diagnostic =
-                    self.diagnostic(refusal.finding.finding(), &refusal.message).repair(refusal.repair);
+                let diagnostic = self.diagnostic(refusal.finding.finding(), &refusal.message);
+                let diagnostic = diagnostic.because(NOTHING_BURNED).repair(refusal.repair);
                 sink.push(diagnostic.in_artwork(self.place(None)));
                 return None;
             }
@@ -240,7 +246,8 @@ impl Job {
         let prepared = match prepare::prepare(document, page, &self.take, &self.drop, &mut census) {
             Ok(prepared) => prepared,
             Err(stop) => {
-                let diagnostic = self.diagnostic(stop.finding, &stop.message).repair(stop.repair);
+                let diagnostic = self.diagnostic(stop.finding, &stop.message);
+                let diagnostic = diagnostic.because(NOTHING_BURNED).repair(stop.repair);
                 sink.push(diagnostic.in_artwork(document.place(stop.node)));
                 return None;
             }
@@ -295,7 +302,15 @@ impl Job {
     }
 
     fn xml_error(&self, error: &XmlError) -> Diagnostic {
-        self.diagnostic(error.finding, &error.message).repair(error.repair).in_artwork(self.place(error.place))
+        let consequence = if std::ptr::eq(error.finding, &raw const page::ASPECT_DIFFERS) {
+            "the drawing comes out smaller than its page says"
+        } else if page::SIZES.iter().any(|f| std::ptr::eq(*f, error.finding)) {
+            "how large it is on the stock would be a guess"
+        } else {
+            NOTHING_BURNED
+        };
+        let diagnostic = self.diagnostic(error.finding, &error.message).because(consequence);
+        diagnostic.repair(error.repair).in_artwork(self.place(error.place))
     }
 
     fn namespaces(&self, document: &Document, added: &[String], sink: &mut Sink) {
@@ -321,31 +336,24 @@ impl Job {
         let mut matched = true;
         for ((word, selector), _) in all.zip(&prepared.matches).filter(|(_, count)| **count == 0) {
             matched = false;
-            let (known, near) = names_like(document, selector);
-            let repair = if near.is_empty() {
-                format!("the file has {known}")
-            } else {
-                format!("write {}", quoted_list(near.iter().map(String::as_str), "or"))
-            };
             let consequence = match word {
                 "take" => "the part is missing from the piece",
                 _ => "the part is burned although it was to be dropped",
             };
-            sink.push(
-                self.diagnostic(
-                    &SELECTOR_MATCHES_NOTHING,
-                    &format!("has nothing that `{word} \"{selector}\"` matches"),
-                )
-                .because(consequence)
-                .repair(repair),
-            );
+            let message = format!("`{}` has nothing that `{word} \"{selector}\"` matches", self.file);
+            let diagnostic = Diagnostic::new(&SELECTOR_MATCHES_NOTHING, message).because(consequence);
+            let diagnostic = match selector.span() {
+                Some(span) => diagnostic.at(span, "matches nothing").also(self.node, "in this file"),
+                None => diagnostic.at(self.node, "this file"),
+            };
+            sink.push(other_name(diagnostic, document, selector));
         }
         matched
     }
 
     fn path_faults(&self, document: &Document, painting: &painter::Painting, sink: &mut Sink) {
         for (&node, fault) in painting.faults.iter().take(5) {
-            let name = document.name(node);
+            let name = document.label(node);
             let place = document.place_in_attribute(node, "d", fault.offset.unwrap_or(0));
             sink.push(
                 self.diagnostic(
@@ -361,6 +369,21 @@ impl Job {
             let more = painting.faults.len() - 5;
             sink.push(self.diagnostic(&BAD_PATH_DATA, &format!("has {more} more paths whose data break off")));
         }
+    }
+}
+
+/// The finding with the names that the file has, and with the exact repair where only one can be meant.
+fn other_name(diagnostic: Diagnostic, document: &Document, selector: &Selector) -> Diagnostic {
+    let (known, near) = names_like(document, selector);
+    if near.is_empty() {
+        return diagnostic.repair(format!("the file has {known}"));
+    }
+    let text = format!("write {}", quoted_list(near.iter().map(String::as_str), "or"));
+    match (near.as_slice(), selector.span()) {
+        ([only], Some(span)) if selector.is_one_name() && !only.contains('"') => {
+            diagnostic.repair_with(text, span, format!("\"{only}\""))
+        }
+        _ => diagnostic.repair(text),
     }
 }
 

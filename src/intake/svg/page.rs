@@ -49,6 +49,9 @@ pub static ASPECT_DIFFERS: Finding = Finding {
     right: "<svg width=\"100mm\" height=\"50mm\" viewBox=\"0 0 100 50\">",
 };
 
+/// The rules after which the size of a drawing is not known.
+pub(super) static SIZES: [&Finding; 2] = [&BAD_SIZE, &BAD_VIEW_BOX];
+
 /// The page of a document.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Page {

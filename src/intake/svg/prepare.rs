@@ -5,36 +5,22 @@
 //! element; copies are written out in place; style sheets are applied; patterns, masks and filters, which are
 //! reported, never reach it, and neither do references that run in circles.
 
-use super::cascade::{Cascade, Style, url_target};
+use super::cascade::{Cascade, Style};
 use super::census::Census;
 use super::decode::TOO_LARGE;
 use super::document::{Document, MAX_DEPTH, TOO_DEEP, href, is_svg, tag};
 use super::document::{NodeId, id_of};
 use super::kinds::Kind;
+use super::markup::Changes;
 use super::page::Page;
-use crate::diagnostics::{Finding, Severity};
+use crate::diagnostics::Finding;
 use crate::intake::select::{Candidate, Painted, Selector};
 use roxmltree::Node;
 use simplecss::Declaration;
 use std::collections::{BTreeMap, BTreeSet};
-use std::fmt::Write as _;
 
 /// Elements that may be written, copies counted one by one.
 const MAX_ELEMENTS: usize = 200_000;
-
-/// Clip paths may be clipped, and markers hold marked lines, this deep.
-const MAX_DEFINITION_DEPTH: usize = 24;
-
-/// References run in a circle.
-pub static REFERENCE_CYCLE: Finding = Finding {
-    rule: "artwork/reference-cycle",
-    severity: Severity::Error,
-    title: "elements of an artwork file contain each other",
-    explanation: "A `use` copies an element that holds this very `use`, or clip paths and markers refer to each other \
-                  in a circle. Such a drawing has no end, and SVG calls it an error. Take one of the references away.",
-    wrong: "<g id=\"reed\"><use href=\"#reed\"/></g>",
-    right: "<g id=\"reed\"><path d=\"M0 0h9v9z\"/></g><use href=\"#reed\"/>",
-};
 
 /// The rewritten drawing.
 pub(super) struct Prepared {
@@ -104,54 +90,40 @@ fn free_prefix(document: &Document) -> String {
     prefix
 }
 
-struct Writer<'a, 'd> {
-    document: &'a Document<'d>,
-    cascade: &'a Cascade<'a>,
-    prefix: String,
+/// What has been written so far, and what it is written from.
+pub(super) struct Writer<'a, 'd> {
+    pub document: &'a Document<'d>,
+    pub cascade: &'a Cascade<'a>,
+    pub prefix: String,
     /// Matchers of `take`, then of `drop`.
-    matchers: Vec<simplecss::Selector<'a>>,
-    takes: usize,
-    matches: Vec<usize>,
-    census: &'a mut Census,
-    body: String,
-    definitions: String,
+    pub matchers: Vec<simplecss::Selector<'a>>,
+    pub takes: usize,
+    pub matches: Vec<usize>,
+    pub census: &'a mut Census,
+    pub body: String,
+    pub definitions: String,
     /// Ids of what has been written to the definitions.
-    defined: BTreeMap<NodeId, String>,
+    pub defined: BTreeMap<NodeId, String>,
     /// Definitions being written: one inside the other.
-    defining: Vec<NodeId>,
+    pub defining: Vec<NodeId>,
     /// Elements being written: one inside the other, through copies.
-    line: Vec<NodeId>,
-    count: usize,
-    origins: BTreeMap<String, NodeId>,
-    expected: BTreeSet<NodeId>,
+    pub line: Vec<NodeId>,
+    pub count: usize,
+    pub origins: BTreeMap<String, NodeId>,
+    pub expected: BTreeSet<NodeId>,
 }
 
 /// What an element gets from the elements around it.
 #[derive(Clone)]
-struct Around {
-    style: Style,
-    taken: bool,
-    dropped: bool,
+pub(super) struct Around {
+    pub style: Style,
+    pub taken: bool,
+    pub dropped: bool,
     /// Masks and filters around it, to be reported once something is drawn in them.
-    marks: Vec<(Kind, NodeId)>,
+    pub marks: Vec<(Kind, NodeId)>,
 }
 
-/// Changes to an element's attributes and style on their way to the resolver.
-#[derive(Default)]
-struct Changes {
-    /// Attributes and properties to leave out.
-    without: Vec<&'static str>,
-    /// Attributes to add.
-    attributes: Vec<(&'static str, String)>,
-    /// Properties to add to the style.
-    properties: Vec<(&'static str, String)>,
-}
-
-/// What is never copied: resolved elsewhere, or not for the resolver.
-const NEVER: [&str; 9] =
-    ["id", "class", "style", "href", "filter", "mask", "requiredExtensions", "requiredFeatures", "systemLanguage"];
-
-fn is_shape(tag: &str) -> bool {
+pub(super) fn is_shape(tag: &str) -> bool {
     matches!(tag, "path" | "rect" | "circle" | "ellipse" | "line" | "polyline" | "polygon")
 }
 
@@ -180,7 +152,12 @@ impl<'a, 'd> Writer<'a, 'd> {
     }
 
     /// The style and choice that hold inside an element, and whether a selector names this very element.
-    fn enter(&mut self, node: Node<'a, 'd>, declared: &[Declaration], outer: &Around) -> (Around, bool) {
+    pub(super) fn enter(
+        &mut self,
+        node: Node<'a, 'd>,
+        declared: &[Declaration],
+        outer: &Around,
+    ) -> (Around, bool) {
         let style = Style::of(node, declared, &outer.style);
         let mut around = Around { style, ..outer.clone() };
         let paint = is_shape(tag(node)).then_some((&around.style.fill, &around.style.stroke));
@@ -206,14 +183,14 @@ impl<'a, 'd> Writer<'a, 'd> {
         (around, named)
     }
 
-    fn children(&mut self, node: Node<'a, 'd>, around: &Around) -> Result<(), Stop> {
+    pub(super) fn children(&mut self, node: Node<'a, 'd>, around: &Around) -> Result<(), Stop> {
         for child in node.children().filter(|n| is_svg(*n)) {
             self.element(child, around)?;
         }
         Ok(())
     }
 
-    fn element(&mut self, node: Node<'a, 'd>, outer: &Around) -> Result<(), Stop> {
+    pub(super) fn element(&mut self, node: Node<'a, 'd>, outer: &Around) -> Result<(), Stop> {
         let name = tag(node);
         if is_definition(name) || !conditions_hold(node) {
             return Ok(());
@@ -242,7 +219,7 @@ impl<'a, 'd> Writer<'a, 'd> {
     }
 
     /// Guards against drawings that are endless, or as good as.
-    fn step_in(&mut self, node: Node<'a, 'd>) -> Result<(), Stop> {
+    pub(super) fn step_in(&mut self, node: Node<'a, 'd>) -> Result<(), Stop> {
         self.line.push(id_of(node));
         self.count += 1;
         let copied = self.line.iter().find(|id| self.document.node(**id).is_some_and(|n| tag(n) == "use"));
@@ -336,7 +313,7 @@ impl<'a, 'd> Writer<'a, 'd> {
     }
 
     /// A new id for a shape, which leads back to its element.
-    fn name(&mut self, node: Node<'a, 'd>) -> String {
+    pub(super) fn name(&mut self, node: Node<'a, 'd>) -> String {
         let id = format!("{}{}", self.prefix, self.origins.len());
         self.origins.insert(id.clone(), id_of(node));
         id
@@ -351,95 +328,6 @@ impl<'a, 'd> Writer<'a, 'd> {
         self.close(name);
     }
 
-    /// Resolves one paint. Tells whether it paints at all.
-    fn paint(
-        &mut self,
-        node: Node<'a, 'd>,
-        property: &'static str,
-        paint: &Painted,
-        changes: &mut Changes,
-    ) -> Result<bool, Stop> {
-        let Painted::Other(text) = paint else { return Ok(*paint != Painted::None) };
-        let Some(id) = url_target(text) else {
-            if text.starts_with("url(") {
-                self.census.note(Kind::LinkedFile, id_of(node));
-            }
-            return Ok(true);
-        };
-        let target = self.document.by_id(id);
-        let flat = match target.map(tag) {
-            Some("linearGradient" | "radialGradient") => {
-                self.census.note(Kind::Gradient, id_of(node));
-                target.map(|t| self.define(t)).transpose()?.flatten().map(|id| format!("url(#{id})"))
-            }
-            Some("pattern") => {
-                self.census.note(Kind::Pattern, id_of(node));
-                Some("#000".to_owned())
-            }
-            _ => {
-                self.census.remark(Kind::DanglingReference, id_of(node), format!("`{property}` to `#{id}`"));
-                text.split_once(')').map(|(_, fallback)| fallback.trim().to_owned()).filter(|f| !f.is_empty())
-            }
-        };
-        let paints = flat.is_some();
-        changes.without.push(property);
-        changes.properties.push((property, flat.unwrap_or_else(|| "none".to_owned())));
-        Ok(paints)
-    }
-
-    fn clip(&mut self, node: Node<'a, 'd>, style: &Style, changes: &mut Changes) -> Result<(), Stop> {
-        let Some(text) = &style.clip_path else { return Ok(()) };
-        changes.without.push("clip-path");
-        let Some(id) = url_target(text) else { return Ok(()) };
-        match self.document.by_id(id).filter(|t| tag(*t) == "clipPath") {
-            Some(target) => {
-                if let Some(id) = self.define(target)? {
-                    changes.properties.push(("clip-path", format!("url(#{id})")));
-                }
-            }
-            None => self.census.remark(Kind::DanglingReference, id_of(node), format!("`clip-path` to `#{id}`")),
-        }
-        Ok(())
-    }
-
-    /// Markers on a line are drawn; they may be inherited, so whatever is declared here is resolved here.
-    fn markers(
-        &mut self,
-        node: Node<'a, 'd>,
-        declared: &[Declaration],
-        changes: &mut Changes,
-    ) -> Result<(), Stop> {
-        if !matches!(tag(node), "path" | "line" | "polyline" | "polygon") {
-            return Ok(());
-        }
-        for property in ["marker-start", "marker-mid", "marker-end"] {
-            let Some(text) = self.inherited(node, property, declared) else { continue };
-            changes.without.push(property);
-            let Some(target) = url_target(&text).and_then(|id| self.document.by_id(id)) else { continue };
-            if tag(target) == "marker"
-                && let Some(id) = self.define(target)?
-            {
-                changes.properties.push((property, format!("url(#{id})")));
-            }
-        }
-        changes.without.push("marker");
-        Ok(())
-    }
-
-    /// The value of an inherited property: the nearest one on the way up through copies.
-    fn inherited(&self, node: Node<'a, 'd>, property: &str, declared: &[Declaration]) -> Option<String> {
-        let own = |node: Node<'a, 'd>, declared: &[Declaration]| {
-            let in_css = declared.iter().rev().find(|d| d.name == property || d.name == "marker").map(|d| d.value);
-            in_css.or_else(|| node.attribute(property)).map(ToOwned::to_owned)
-        };
-        own(node, declared).or_else(|| {
-            self.line.iter().rev().skip(1).find_map(|id| {
-                let node = self.document.node(*id)?;
-                own(node, &self.cascade.declarations(node))
-            })
-        })
-    }
-
     fn picture(&mut self, node: Node) {
         match href(node) {
             Some(link) if !link.starts_with("data:") => {
@@ -448,230 +336,6 @@ impl<'a, 'd> Writer<'a, 'd> {
             }
             _ => self.census.note(Kind::Picture, id_of(node)),
         }
-    }
-
-    /// Writes out the copy that a `use` stands for.
-    fn copy(&mut self, node: Node<'a, 'd>, declared: &[Declaration], around: &Around) -> Result<(), Stop> {
-        let Some(target) = self.copied(node, around) else { return Ok(()) };
-        if self.line.contains(&id_of(target)) {
-            return Err(self.cycle(id_of(target), &self.line));
-        }
-        let mut changes = Changes { without: vec!["x", "y", "width", "height"], ..Changes::default() };
-        self.clip(node, &around.style, &mut changes)?;
-        self.open(node, "g", declared, &changes);
-        let moved = Changes {
-            attributes: ["x", "y"].into_iter().filter_map(|n| Some((n, node.attribute(n)?.to_owned()))).collect(),
-            ..Changes::default()
-        };
-        if tag(target) == "symbol" {
-            self.symbol(target, node, moved, around)?;
-        } else {
-            self.open_place(&moved);
-            if tag(target) == "svg" {
-                self.used_svg(target, node, around)?;
-            } else {
-                self.element(target, around)?;
-            }
-            self.close("svg");
-        }
-        self.close("g");
-        Ok(())
-    }
-
-    /// The element that a `use` copies; what is wrong with the reference is noted.
-    fn copied(&mut self, node: Node<'a, 'd>, around: &Around) -> Option<Node<'a, 'd>> {
-        let silent = around.style.hidden() || around.dropped;
-        let link = href(node);
-        let Some(id) = link.and_then(|l| l.strip_prefix('#')) else {
-            if let Some(link) = link.filter(|l| !silent && !l.is_empty()) {
-                let short: String = link.chars().take(60).filter(|c| !c.is_control()).collect();
-                self.census.remark(Kind::LinkedFile, id_of(node), format!("`{short}`"));
-            }
-            return None;
-        };
-        let target = self.document.by_id(id).filter(|t| is_svg(*t));
-        if target.is_none() && !silent {
-            self.census.remark(Kind::DanglingReference, id_of(node), format!("`use` of `#{id}`"));
-        }
-        target
-    }
-
-    /// A symbol is a drawing of its own with a view box: a nested `svg` at the place of its copy.
-    fn symbol(
-        &mut self,
-        target: Node<'a, 'd>,
-        copy: Node<'a, 'd>,
-        mut changes: Changes,
-        outer: &Around,
-    ) -> Result<(), Stop> {
-        self.step_in(target)?;
-        let declared = self.cascade.declarations(target);
-        let (around, _) = self.enter(target, &declared, outer);
-        changes.without.extend(["x", "y", "width", "height"]);
-        for side in ["width", "height"] {
-            changes.attributes.push((side, copy.attribute(side).unwrap_or("100%").to_owned()));
-        }
-        self.clip(target, &around.style, &mut changes)?;
-        self.open(target, "svg", &declared, &changes);
-        self.children(target, &around)?;
-        self.close("svg");
-        self.line.pop();
-        Ok(())
-    }
-
-    /// A nested drawing whose size its copy may set.
-    fn used_svg(&mut self, target: Node<'a, 'd>, copy: Node<'a, 'd>, outer: &Around) -> Result<(), Stop> {
-        self.step_in(target)?;
-        let declared = self.cascade.declarations(target);
-        let (around, _) = self.enter(target, &declared, outer);
-        let mut changes = Changes::default();
-        for side in ["width", "height"] {
-            if let Some(size) = copy.attribute(side) {
-                changes.without.push(side);
-                changes.attributes.push((side, size.to_owned()));
-            }
-        }
-        self.clip(target, &around.style, &mut changes)?;
-        self.open(target, "svg", &declared, &changes);
-        self.children(target, &around)?;
-        self.close("svg");
-        self.line.pop();
-        Ok(())
-    }
-
-    fn cycle(&self, again: NodeId, line: &[NodeId]) -> Stop {
-        let from = line.iter().position(|id| *id == again).unwrap_or(0);
-        let mut names: Vec<String> = Vec::new();
-        for id in line[from..].iter().chain([&again]) {
-            let name = format!("`{}`", self.document.name(*id));
-            if names.last() != Some(&name) && names.len() < 8 {
-                names.push(name);
-            }
-        }
-        Stop {
-            finding: &REFERENCE_CYCLE,
-            message: format!("holds elements that contain each other: {}", names.join(" > ")),
-            node: again,
-            repair: "take one of these references away",
-        }
-    }
-
-    /// Writes a gradient, clip path or marker to the definitions, once; `None` when it is too broken for that.
-    fn define(&mut self, node: Node<'a, 'd>) -> Result<Option<String>, Stop> {
-        if let Some(id) = self.defined.get(&id_of(node)) {
-            return Ok(Some(id.clone()));
-        }
-        if self.defining.contains(&id_of(node)) {
-            return Err(self.cycle(id_of(node), &self.defining));
-        }
-        if self.defining.len() >= MAX_DEFINITION_DEPTH {
-            return Err(Stop {
-                finding: &TOO_DEEP,
-                message: format!(
-                    "is nested too deep: over {MAX_DEFINITION_DEPTH} clip paths, markers or gradients refer to each other in turn"
-                ),
-                node: id_of(node),
-                repair: "release the clip paths in the drawing's editor",
-            });
-        }
-        self.defining.push(id_of(node));
-        let id = format!("{}d{}", self.prefix, self.defined.len() + self.defining.len());
-        let kept = std::mem::take(&mut self.body);
-        let written = self.definition(node, Some(id.clone()));
-        let text = std::mem::replace(&mut self.body, kept);
-        written?;
-        self.definitions.push_str(&text);
-        self.defining.pop();
-        self.defined.insert(id_of(node), id.clone());
-        Ok(Some(id))
-    }
-
-    /// One element of the definitions with all that it holds.
-    fn definition(&mut self, node: Node<'a, 'd>, id: Option<String>) -> Result<(), Stop> {
-        self.step_in(node)?;
-        let name = tag(node);
-        let declared = self.cascade.declarations(node);
-        let mut changes = Changes::default();
-        // Shapes of clip paths are named as well, to be read in full precision.
-        let id = id.or_else(|| is_shape(name).then(|| self.name(node)));
-        changes.attributes.extend(id.map(|id| ("id", id)));
-        let style = Style::of(node, &declared, &Style::initial());
-        self.clip(node, &style, &mut changes)?;
-        let target = href(node).and_then(|l| l.strip_prefix('#')).and_then(|id| self.document.by_id(id));
-        if let Some(target) =
-            target.filter(|t| matches!(tag(*t), "linearGradient" | "radialGradient") || name == "use")
-            && let Some(id) = self.define(target)?
-        {
-            changes.attributes.push(("href", format!("#{id}")));
-        }
-        for property in ["fill", "stroke"] {
-            let paint = if property == "fill" { &style.fill } else { &style.stroke };
-            if matches!(paint, Painted::Other(_)) {
-                changes.without.push(property);
-                let flat = paint_of_definition(self.document, paint);
-                changes.properties.push((property, flat.to_owned()));
-            }
-        }
-        changes.without.extend(["marker", "marker-start", "marker-mid", "marker-end"]);
-        let name = if name == "a" { "g" } else { name };
-        self.open(node, name, &declared, &changes);
-        for child in node.children().filter(|n| is_svg(*n)) {
-            let inner = tag(child);
-            if is_shape(inner) || matches!(inner, "g" | "a" | "svg" | "use" | "stop") {
-                self.definition(child, None)?;
-            }
-        }
-        self.close(name);
-        self.line.pop();
-        Ok(())
-    }
-
-    fn open(&mut self, node: Node, name: &str, declared: &[Declaration], changes: &Changes) {
-        let kept = |name: &str| !NEVER.contains(&name) && !changes.without.contains(&name);
-        let _ = write!(self.body, "<{name}");
-        for attribute in node.attributes().filter(|a| a.namespace().is_none()) {
-            let given = changes.attributes.iter().any(|(n, _)| *n == attribute.name());
-            if kept(attribute.name()) && !given && !attribute.name().starts_with("on") {
-                attribute_to(&mut self.body, attribute.name(), attribute.value());
-            }
-        }
-        for (name, value) in &changes.attributes {
-            attribute_to(&mut self.body, name, value);
-        }
-        let mut style = String::new();
-        for declaration in declared.iter().filter(|d| kept(d.name)) {
-            let _ = write!(style, "{}:{};", declaration.name, declaration.value);
-        }
-        for (name, value) in &changes.properties {
-            let _ = write!(style, "{name}:{value};");
-        }
-        if !style.is_empty() {
-            attribute_to(&mut self.body, "style", &style);
-        }
-        self.body.push('>');
-    }
-
-    /// A nested drawing that only moves what is in it: its `x` and `y` may be in any unit.
-    fn open_place(&mut self, moved: &Changes) {
-        self.body.push_str("<svg overflow=\"visible\"");
-        for (name, value) in &moved.attributes {
-            attribute_to(&mut self.body, name, value);
-        }
-        self.body.push('>');
-    }
-
-    fn close(&mut self, name: &str) {
-        let _ = write!(self.body, "</{name}>");
-    }
-}
-
-/// Paint inside markers and clip paths: a flat one will do, for only the outline is looked at.
-fn paint_of_definition(document: &Document, paint: &Painted) -> &'static str {
-    match paint {
-        Painted::Other(text) if text == "context-fill" => "context-fill",
-        Painted::Other(text) if text == "context-stroke" => "context-stroke",
-        Painted::Other(text) if url_target(text).is_some_and(|id| document.by_id(id).is_some()) => "#000",
-        _ => "none",
     }
 }
 
@@ -710,18 +374,4 @@ fn conditions_hold(node: Node) -> bool {
     let extended = node.attribute("requiredExtensions").is_some();
     let spoken = |list: &str| list.split(',').any(|l| l.trim() == "en" || l.trim().starts_with("en-"));
     !extended && node.attribute("systemLanguage").is_none_or(spoken)
-}
-
-fn attribute_to(out: &mut String, name: &str, value: &str) {
-    let _ = write!(out, " {name}=\"");
-    for c in value.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '"' => out.push_str("&quot;"),
-            '\n' | '\r' | '\t' => out.push(' '),
-            c => out.push(c),
-        }
-    }
-    out.push('"');
 }

@@ -1,0 +1,86 @@
+//! Room for the head to speed up and brake beside engraved rows.
+
+use super::Job;
+use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
+use crate::plan::{Burn, Operation};
+use crate::units::number::fixed;
+use crate::units::{Mm, MmPerSecond, MmPerSecond2};
+
+pub(super) static ROWS_OUTSIDE_BED: Finding = Finding {
+    rule: "layout/rows-outside-bed",
+    severity: Severity::Warning,
+    title: "engraved rows leave no room for speeding up and braking",
+    explanation: "The head speeds up before each engraved row and brakes after it: speed squared over twice the acceleration, \
+        on both sides. Where the bed ends before, it runs into its stops, or burns the ends of the rows darker because it \
+        is still slow there.",
+    wrong: "engrave \"heron\" speed=\"400 mm/s\"",
+    right: "engrave \"heron\" speed=\"200 mm/s\"",
+};
+
+/// Compares the way that rows need with the bed.
+pub(super) fn check(job: &Job, sink: &mut Sink) {
+    for (_, operation) in job.burning() {
+        let (Burn::Area(_), Some(bounds), Some(setting)) = (&operation.burn, operation.bounds, &operation.setting)
+        else {
+            continue;
+        };
+        let machine = &job.plan.machine;
+        let needed = run_up(setting.speed, machine.acceleration).get();
+        let (sheet, bed) = (job.plan.sheet.width.get(), machine.bed_width.get());
+        let spare = bed - bounds.width();
+        // How far the rows end from the edges of the bed when the sheet lies in its middle.
+        let (left, right) = (0.5 * (bed - sheet) + bounds.x0, 0.5 * (bed + sheet) - bounds.x1);
+        if spare < 0.0 {
+            continue; // The run is larger than the bed, which is another finding.
+        }
+        if spare < 2.0 * needed {
+            sink.push(nowhere(job, operation, needed, spare));
+        } else if left.min(right) < needed {
+            let (room, side) = if left < right { (left, "left") } else { (right, "right") };
+            sink.push(off_centre(job, operation, needed, (room, side)));
+        }
+    }
+}
+
+/// The way from rest to a speed, and back.
+fn run_up(speed: MmPerSecond, acceleration: MmPerSecond2) -> Mm {
+    Mm::new(speed.get() * speed.get() / (2.0 * acceleration.get()))
+}
+
+fn begun(job: &Job, operation: &Operation, needed: f64, label: String) -> Diagnostic {
+    let message =
+        format!("the rows of this {} need {} mm beside them on both sides", operation.kind, fixed(needed, 1));
+    Diagnostic::new(&ROWS_OUTSIDE_BED, message)
+        .at(operation.span, label)
+        .also(job.plan.machine.span, format!("its bed is {} wide", job.plan.machine.bed_width))
+        .because("the head would run into its stops, or still be slow and burn the ends of the rows too dark")
+}
+
+fn nowhere(job: &Job, operation: &Operation, needed: f64, spare: f64) -> Diagnostic {
+    begun(job, operation, needed, format!("the bed has {} mm to spare in all", fixed(spare, 1)))
+        .repair("lower the speed (and the power with it), or make the figure narrower")
+}
+
+fn off_centre(job: &Job, operation: &Operation, needed: f64, (room, side): (f64, &str)) -> Diagnostic {
+    let label = format!("a sheet in the middle of the bed leaves {} mm on the {side}", fixed(room.max(0.0), 1));
+    let away = if side == "left" { "right" } else { "left" };
+    let mut diagnostic = begun(job, operation, needed, label);
+    // Only where the sheet lies in the middle, which nobody has to put it in.
+    diagnostic.severity = Severity::Advice;
+    diagnostic.repair(format!(
+        "lay the sheet {} mm or more farther to the {away}, or lower the speed",
+        fixed(needed - room, 1)
+    ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_way_up_to_speed() {
+        // v² / 2a, kinematics: 300 mm/s at 3000 mm/s² needs 15 mm.
+        let way = run_up(MmPerSecond::new(300.0), MmPerSecond2::new(3000.0));
+        assert!((way.get() - 15.0).abs() < 1e-12);
+    }
+}

@@ -1,0 +1,187 @@
+//! What a shape refers to: gradients, clip paths and markers, written to the definitions once each.
+
+use super::cascade::{Style, url_target};
+use super::copies::cycle;
+use super::document::{Document, TOO_DEEP, href, id_of, is_svg, tag};
+use super::kinds::Kind;
+use super::markup::Changes;
+use super::prepare::{Stop, Writer, is_shape};
+use crate::intake::select::Painted;
+use roxmltree::Node;
+use simplecss::Declaration;
+
+/// Clip paths may be clipped, and markers hold marked lines, this deep.
+const MAX_DEFINITION_DEPTH: usize = 24;
+
+impl<'a, 'd> Writer<'a, 'd> {
+    /// Resolves one paint. Tells whether it paints at all.
+    pub(super) fn paint(
+        &mut self,
+        node: Node<'a, 'd>,
+        property: &'static str,
+        paint: &Painted,
+        changes: &mut Changes,
+    ) -> Result<bool, Stop> {
+        let Painted::Other(text) = paint else { return Ok(*paint != Painted::None) };
+        let Some(id) = url_target(text) else {
+            if text.starts_with("url(") {
+                self.census.note(Kind::LinkedFile, id_of(node));
+            }
+            return Ok(true);
+        };
+        let target = self.document.by_id(id);
+        let flat = match target.map(tag) {
+            Some("linearGradient" | "radialGradient") => {
+                self.census.note(Kind::Gradient, id_of(node));
+                target.map(|t| self.define(t)).transpose()?.flatten().map(|id| format!("url(#{id})"))
+            }
+            Some("pattern") => {
+                self.census.note(Kind::Pattern, id_of(node));
+                Some("#000".to_owned())
+            }
+            _ => {
+                self.census.remark(Kind::DanglingReference, id_of(node), format!("`{property}` to `#{id}`"));
+                text.split_once(')').map(|(_, fallback)| fallback.trim().to_owned()).filter(|f| !f.is_empty())
+            }
+        };
+        let paints = flat.is_some();
+        changes.without.push(property);
+        changes.properties.push((property, flat.unwrap_or_else(|| "none".to_owned())));
+        Ok(paints)
+    }
+
+    pub(super) fn clip(&mut self, node: Node<'a, 'd>, style: &Style, changes: &mut Changes) -> Result<(), Stop> {
+        let Some(text) = &style.clip_path else { return Ok(()) };
+        changes.without.push("clip-path");
+        let Some(id) = url_target(text) else { return Ok(()) };
+        match self.document.by_id(id).filter(|t| tag(*t) == "clipPath") {
+            Some(target) => {
+                if let Some(id) = self.define(target)? {
+                    changes.properties.push(("clip-path", format!("url(#{id})")));
+                }
+            }
+            None => self.census.remark(Kind::DanglingReference, id_of(node), format!("`clip-path` to `#{id}`")),
+        }
+        Ok(())
+    }
+
+    /// Markers on a line are drawn; they may be inherited, so whatever is declared here is resolved here.
+    pub(super) fn markers(
+        &mut self,
+        node: Node<'a, 'd>,
+        declared: &[Declaration],
+        changes: &mut Changes,
+    ) -> Result<(), Stop> {
+        for property in ["marker-start", "marker-mid", "marker-end"] {
+            let Some(text) = self.inherited(node, property, declared) else { continue };
+            changes.without.push(property);
+            let Some(target) = url_target(&text).and_then(|id| self.document.by_id(id)) else { continue };
+            if tag(target) == "marker"
+                && let Some(id) = self.define(target)?
+            {
+                changes.properties.push((property, format!("url(#{id})")));
+            }
+        }
+        changes.without.push("marker");
+        Ok(())
+    }
+
+    /// The value of an inherited property: the nearest one on the way up through copies.
+    pub(super) fn inherited(
+        &self,
+        node: Node<'a, 'd>,
+        property: &str,
+        declared: &[Declaration],
+    ) -> Option<String> {
+        let own = |node: Node<'a, 'd>, declared: &[Declaration]| {
+            let in_css = declared.iter().rev().find(|d| d.name == property || d.name == "marker").map(|d| d.value);
+            in_css.or_else(|| node.attribute(property)).map(ToOwned::to_owned)
+        };
+        own(node, declared).or_else(|| {
+            self.line.iter().rev().skip(1).find_map(|id| {
+                let node = self.document.node(*id)?;
+                own(node, &self.cascade.declarations(node))
+            })
+        })
+    }
+
+    /// Writes a gradient, clip path or marker to the definitions, once; `None` when it is too broken for that.
+    pub(super) fn define(&mut self, node: Node<'a, 'd>) -> Result<Option<String>, Stop> {
+        if let Some(id) = self.defined.get(&id_of(node)) {
+            return Ok(Some(id.clone()));
+        }
+        if self.defining.contains(&id_of(node)) {
+            return Err(cycle(self.document, id_of(node), &self.defining));
+        }
+        if self.defining.len() >= MAX_DEFINITION_DEPTH {
+            return Err(Stop {
+                finding: &TOO_DEEP,
+                message: format!(
+                    "is nested too deep: over {MAX_DEFINITION_DEPTH} clip paths, markers or gradients refer to each other in turn"
+                ),
+                node: id_of(node),
+                repair: "release the clip paths in the drawing's editor",
+            });
+        }
+        self.defining.push(id_of(node));
+        let id = format!("{}d{}", self.prefix, self.defined.len() + self.defining.len());
+        let kept = std::mem::take(&mut self.body);
+        let written = self.definition(node, Some(id.clone()));
+        let text = std::mem::replace(&mut self.body, kept);
+        written?;
+        self.definitions.push_str(&text);
+        self.defining.pop();
+        self.defined.insert(id_of(node), id.clone());
+        Ok(Some(id))
+    }
+
+    /// One element of the definitions with all that it holds.
+    pub(super) fn definition(&mut self, node: Node<'a, 'd>, id: Option<String>) -> Result<(), Stop> {
+        self.step_in(node)?;
+        let name = tag(node);
+        let declared = self.cascade.declarations(node);
+        let mut changes = Changes::default();
+        // Shapes of clip paths are named as well, to be read in full precision.
+        let id = id.or_else(|| is_shape(name).then(|| self.name(node)));
+        changes.attributes.extend(id.map(|id| ("id", id)));
+        let style = Style::of(node, &declared, &Style::initial());
+        self.clip(node, &style, &mut changes)?;
+        let target = href(node).and_then(|l| l.strip_prefix('#')).and_then(|id| self.document.by_id(id));
+        if let Some(target) =
+            target.filter(|t| matches!(tag(*t), "linearGradient" | "radialGradient") || name == "use")
+            && let Some(id) = self.define(target)?
+        {
+            changes.attributes.push(("href", format!("#{id}")));
+        }
+        for property in ["fill", "stroke"] {
+            let paint = if property == "fill" { &style.fill } else { &style.stroke };
+            if matches!(paint, Painted::Other(_)) {
+                changes.without.push(property);
+                let flat = paint_of_definition(self.document, paint);
+                changes.properties.push((property, flat.to_owned()));
+            }
+        }
+        changes.without.extend(["marker", "marker-start", "marker-mid", "marker-end"]);
+        let name = if name == "a" { "g" } else { name };
+        self.open(node, name, &declared, &changes);
+        for child in node.children().filter(|n| is_svg(*n)) {
+            let inner = tag(child);
+            if is_shape(inner) || matches!(inner, "g" | "a" | "svg" | "use" | "stop") {
+                self.definition(child, None)?;
+            }
+        }
+        self.close(name);
+        self.line.pop();
+        Ok(())
+    }
+}
+
+/// Paint inside markers and clip paths: a flat one will do, for only the outline is looked at.
+fn paint_of_definition(document: &Document, paint: &Painted) -> &'static str {
+    match paint {
+        Painted::Other(text) if text == "context-fill" => "context-fill",
+        Painted::Other(text) if text == "context-stroke" => "context-stroke",
+        Painted::Other(text) if url_target(text).is_some_and(|id| document.by_id(id).is_some()) => "#000",
+        _ => "none",
+    }
+}
