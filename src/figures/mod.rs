@@ -12,16 +12,15 @@
 mod graph;
 mod placed;
 mod bench;
-mod cache;
 mod primitive;
 mod body;
 mod artwork;
 mod lettering;
 mod derived;
 
+pub use crate::cache::Cache;
 pub use bench::Bench;
 pub use body::area_of;
-pub use cache::Cache;
 pub use graph::evaluate;
 pub use placed::{Figures, Placed};
 
