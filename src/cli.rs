@@ -164,8 +164,8 @@ impl CompileArguments {
     }
 
     /// Prints the findings and says how it ended.
-    fn report(&self, build: &Build) -> Outcome {
-        print_findings(build, self.message_format);
+    fn report(&self, build: &Build, brief_advice: bool) -> Outcome {
+        print_findings(build, self.message_format, brief_advice);
         let denied = self.deny == Some(Deny::Warnings) && build.findings.count(Severity::Warning) > 0;
         if build.findings.has_errors() || denied { Outcome::RecipeErrors } else { Outcome::Done }
     }
@@ -178,10 +178,12 @@ impl BuildArguments {
 }
 
 /// Findings for people go to standard error; those for programs are the output asked for.
-fn print_findings(build: &Build, format: MessageFormat) {
+///
+/// `check` tells every finding whole; a build, which is run again and again, tells advice in a line.
+fn print_findings(build: &Build, format: MessageFormat, brief_advice: bool) {
     match format {
         MessageFormat::Human => {
-            let options = human_options();
+            let options = HumanOptions { brief_advice, ..human_options() };
             say(&mut std::io::stderr(), &human(build.findings.iter(), &build.sources, options));
         }
         MessageFormat::Json => say(&mut std::io::stdout(), &json(build.findings.iter(), &build.sources)),
@@ -204,7 +206,7 @@ fn say(to: &mut impl Write, text: &str) {
 
 fn check_once(arguments: &CompileArguments) -> Outcome {
     let build = driver::compile(&arguments.request(), &arguments.files(), &Cache::default());
-    let outcome = arguments.report(&build);
+    let outcome = arguments.report(&build, false);
     if outcome == Outcome::Done && !arguments.quiet && arguments.message_format == MessageFormat::Human {
         say(&mut std::io::stderr(), &format!("{} is ready to build\n", arguments.recipe.display()));
     }
@@ -224,7 +226,7 @@ fn build_once(arguments: &BuildArguments) -> Outcome {
 /// Builds and writes; used by `build` and by every round of `watch`.
 fn build_with(arguments: &BuildArguments, files: &DiskFiles, cache: &Cache) -> (Build, Outcome) {
     let (build, made) = driver::build(&arguments.compile.request(), files, cache);
-    let outcome = arguments.compile.report(&build);
+    let outcome = arguments.compile.report(&build, true);
     let folder = arguments.folder(&build);
     let made = match made {
         Ok(made) => made,

@@ -8,6 +8,7 @@
 pub mod units;
 pub mod source;
 pub mod diagnostics;
+pub mod cache;
 pub mod syntax;
 pub mod schema;
 pub mod shop;

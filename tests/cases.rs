@@ -19,7 +19,7 @@ use std::collections::BTreeSet;
 /// Rules without a folder, each with the reason.
 const NO_FOLDER: &[(&str, &str)] = &[
     ("artwork/reader-failed", "a fault of the program: no file is known that brings it about"),
-    ("artwork/too-slow", "it takes ten seconds to come about"),
+    ("artwork/too-slow", "it takes thirty seconds to come about"),
     ("syntax/text-too-large", "takes a file of more than 4 MB; raised in `whole.rs`"),
 ];
 

@@ -13,10 +13,6 @@ const OUTSIDE_WORLD: &[&str] = &["source", "driver", "cli"];
 /// A length of time needs no clock.
 const NO_CLOCK: &str = "std::time::Duration";
 
-/// Imports that run upward on purpose, each with its reason.
-const UPWARD: &[(&str, &str, &str)] =
-    &[("schema", "recipe", "only words of the recipe language are forbidden there, and none is imported")];
-
 /// One file of `src/`: its floor, and its code without comments, texts and tests.
 struct Source {
     path: PathBuf,
@@ -100,8 +96,7 @@ fn imports_run_downward() {
         for name in named(&source.code) {
             // What is no floor is an item of the crate root, of which there are none to import.
             let other = height(&name).unwrap_or_else(|| panic!("{}: `crate::{name}`", source.path.display()));
-            let is_meant = UPWARD.iter().any(|(from, to, _)| *from == source.floor && *to == name);
-            if other > own && !is_meant {
+            if other > own {
                 wrong.push(format!("{} imports `{name}`, which stands higher", source.path.display()));
             }
         }

@@ -11,6 +11,7 @@ mod job_sheet;
 mod lettering;
 mod outputs;
 mod puzzle;
+mod rebuild;
 mod recipes;
 mod rules;
 mod schema;

@@ -40,7 +40,7 @@ fn report(job: &Job, operation: &Operation, spot: Mm, thin: &[Thin]) -> Diagnost
     let found = counted(thin.len(), "place", "places");
     let message = format!("this {} has {at_least}{found} finer than the spot of {spot}", operation.kind);
     let at: Vec<Point> = thin.iter().map(|t| t.at).collect();
-    let label = format!("the finest has {} mm, {}", fixed(thin[0].width.get(), 3), places(&at));
+    let label = format!("the finest is {} wide: {}", shown(thin[0].width), places(&at));
     let mut diagnostic = Diagnostic::new(&FINER_THAN_SPOT, message).at(operation.span, label);
     for place in at.iter().take(MOST_NAMED) {
         let figure = job.figure_at(&operation.figures, *place);
@@ -53,5 +53,15 @@ fn report(job: &Job, operation: &Operation, spot: Mm, thin: &[Thin]) -> Diagnost
         .because(format!(
             "it comes out {spot} wide where a row meets it, and is missing between rows {rows} apart"
         ))
-        .repair("make the figure larger, or thicken it with an `offset`")
+        .repair(
+            "make the figure larger, or thicken it with an `offset`; slivers left where shapes overlap may stay",
+        )
+}
+
+/// A width in words; one that rounds to nothing is still one.
+fn shown(width: Mm) -> String {
+    match fixed(width.get(), 3).as_str() {
+        "0" => "under 0.001 mm".to_owned(),
+        text => format!("{text} mm"),
+    }
 }

@@ -96,7 +96,7 @@ fn over_speed(job: &Job, operation: &Operation, setting: &ResolvedSetting) -> Di
     )
     .also(machine.span, "this machine")
     .because(format!("it would go slower and burn {longer} times as long in every place"))
-    .repair(format!("ask for {} or less, and for as much less power", machine.top_speed))
+    .repair(format!("ask for {} or less, lower the power as much, and burn a test", machine.top_speed))
 }
 
 fn no_air(job: &Job, operation: &Operation, setting: &ResolvedSetting) -> Diagnostic {

@@ -119,7 +119,9 @@ fn too_near(job: &Job, operation: &Operation, found: &[Near]) -> Diagnostic {
     let mut diagnostic =
         Diagnostic::new(&NEAR_CUT, message).at(operation.span, format!("nearest {}", place(worst.at)));
     for near in found {
-        let label = format!("{} mm from this cut, whose margin is {}", fixed(near.distance, 2), near.cut.margin);
+        let name = job.figure_at(&operation.figures, near.at).unwrap_or(&operation.name);
+        let margin = near.cut.margin;
+        let label = format!("`{name}` is {} mm from this cut, whose margin is {margin}", fixed(near.distance, 2));
         diagnostic = diagnostic.also(near.cut.operation.span, label);
     }
     if let Some(part) = figure.and_then(|f| job.element_at(f, worst.at)) {

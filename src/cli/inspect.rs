@@ -13,11 +13,11 @@ pub(super) fn run(arguments: &CompileArguments) -> Outcome {
     let outcome = if arguments.message_format == MessageFormat::Json {
         if build.findings.has_errors() { Outcome::RecipeErrors } else { Outcome::Done }
     } else {
-        arguments.report(&build)
+        arguments.report(&build, true)
     };
     let Some(plan) = &build.plan else {
         if arguments.message_format == MessageFormat::Json {
-            return arguments.report(&build);
+            return arguments.report(&build, true);
         }
         return outcome;
     };

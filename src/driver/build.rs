@@ -47,7 +47,8 @@ pub fn build(
         None => Ok(None),
         Some(plan) => {
             let findings: Vec<_> = build.findings.iter().cloned().collect();
-            outputs::write_all(plan, &findings, &named_from(&request.recipe, &build.sources)).map(Some)
+            let sources = named_from(&request.recipe, &build.sources);
+            outputs::write_all(plan, &findings, &sources, cache).map(Some)
         }
     };
     (build, made)

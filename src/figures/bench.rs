@@ -1,7 +1,7 @@
 //! What every figure needs while it is worked out.
 
-use super::cache::Cache;
-use super::graph::Figures;
+use super::placed::Figures;
+use crate::cache::Cache;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::geometry::GeometryError;
 use crate::layout::{Frames, LayoutProblem};

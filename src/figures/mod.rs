@@ -10,18 +10,19 @@
 //! Invariant: the result does not depend on the order or number of threads, nor on what the cache holds.
 
 mod graph;
+mod placed;
 mod bench;
-mod cache;
 mod primitive;
 mod body;
 mod artwork;
 mod lettering;
 mod derived;
 
+pub use crate::cache::Cache;
 pub use bench::Bench;
 pub use body::area_of;
-pub use cache::Cache;
-pub use graph::{Figures, Placed, evaluate};
+pub use graph::evaluate;
+pub use placed::{Figures, Placed};
 
 use crate::diagnostics::Finding;
 

@@ -5,7 +5,7 @@ use super::chords::{Chord, ChordTree, of_paths};
 use super::flatten::subpaths;
 use super::{Region, boolean};
 use crate::units::Mm;
-use kurbo::{BezPath, Point, Shape};
+use kurbo::{BezPath, Point, Rect, Shape};
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
@@ -110,6 +110,14 @@ impl PartialEq for Stretch {
 }
 impl Eq for Stretch {}
 
+/// Whether the box around chords lies inside a border that does not come near it.
+fn is_clear(chords: &[Chord], border: &Border) -> bool {
+    let Some(bounds) = chords.iter().map(|c| Rect::from_points(c.from, c.to)).reduce(|a, b| a.union(b)) else {
+        return true;
+    };
+    border.tree.meeting(bounds).is_empty() && border.tree.winding(bounds.center()) != 0
+}
+
 fn farthest_of_chords(chords: &[Chord], border: &Border, start: Option<(Point, f64)>) -> Option<(Point, Mm)> {
     let end = |at: Point| {
         let (depth, nearest) = border.depth_and_nearest(at)?;
@@ -117,7 +125,9 @@ fn farthest_of_chords(chords: &[Chord], border: &Border, start: Option<(Point, f
     };
     let mut best = start.unwrap_or((Point::ZERO, f64::NEG_INFINITY));
     let mut open = BinaryHeap::new();
-    for chord in chords {
+    // Most of what is asked about lies clear of the border: its box says so.
+    let unclear = chords.chunk_by(|a, b| a.subpath == b.subpath).filter(|subpath| !is_clear(subpath, border));
+    for chord in unclear.flatten() {
         open.push(Stretch::new(end(chord.from)?, end(chord.to)?));
     }
     for stretch in &open {

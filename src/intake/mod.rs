@@ -6,6 +6,7 @@
 //! Invariant: any bytes at all give a result or an error that names the file and the place in it: no panic, no
 //! unbounded memory or time, no other file, no network.
 
+mod budget;
 pub mod select;
 pub mod svg;
 pub mod lettering;

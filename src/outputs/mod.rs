@@ -24,9 +24,11 @@ pub use preview::{PreviewError, preview};
 pub use report::report_json;
 pub use run_svg::run_svg;
 
+use crate::cache::Cache;
 use crate::diagnostics::Diagnostic;
 use crate::plan::{Operation, Plan, Run};
 use crate::source::Sources;
+use preview::Preview;
 use rayon::prelude::*;
 use std::fmt;
 
@@ -56,23 +58,26 @@ impl fmt::Display for OutputError {
 
 impl std::error::Error for OutputError {}
 
-/// Makes every file of a build, in a fixed order: runs, layers, job sheet and preview, proof, report.
+/// Makes every file of a build, in a fixed order: job sheet and preview, runs, layers, proof, report.
+///
+/// What looks as it did in an earlier build is taken from `cache`.
 pub fn write_all(
     plan: &Plan,
     diagnostics: &[Diagnostic],
     sources: &Sources,
+    cache: &Cache,
 ) -> Result<Vec<OutputFile>, OutputError> {
-    let made = jobs(plan).into_par_iter().map(|job| job.make(plan, diagnostics, sources));
+    let made = jobs(plan).into_par_iter().map(|job| job.make(plan, diagnostics, sources, cache));
     let made: Vec<Vec<OutputFile>> = made.collect::<Result<_, _>>()?;
     Ok(made.concat())
 }
 
 /// Files that can be made without waiting for others.
 enum Job<'a> {
+    /// The preview also stands on the job sheet. It takes longest, so it is begun first.
+    SheetAndPreview,
     Run(&'a Run),
     Layer(&'a Run, &'a Operation),
-    /// The preview also stands on the job sheet.
-    SheetAndPreview,
     Proof,
     Report,
 }
@@ -80,7 +85,8 @@ enum Job<'a> {
 fn jobs(plan: &Plan) -> Vec<Job<'_>> {
     let runs = plan.runs.iter().map(Job::Run);
     let layers = plan.runs.iter().flat_map(|r| r.operations.iter().map(move |o| Job::Layer(r, o)));
-    runs.chain(layers).chain([Job::SheetAndPreview, Job::Proof, Job::Report]).collect()
+    let first = std::iter::once(Job::SheetAndPreview);
+    first.chain(runs).chain(layers).chain([Job::Proof, Job::Report]).collect()
 }
 
 impl Job<'_> {
@@ -89,16 +95,18 @@ impl Job<'_> {
         plan: &Plan,
         diagnostics: &[Diagnostic],
         sources: &Sources,
+        cache: &Cache,
     ) -> Result<Vec<OutputFile>, OutputError> {
         Ok(match *self {
             Self::Run(run) => vec![OutputFile { path: run_file(plan, run), bytes: run_svg(plan, run) }],
             Self::Layer(run, operation) => vec![layer_svg(plan, run, operation)],
             Self::SheetAndPreview => {
-                let preview = named("preview.png", preview(plan))?;
-                let sheet = named("job-sheet.pdf", job_sheet::job_sheet(plan, Some(&preview.bytes)))?;
-                vec![sheet, preview]
+                let preview = Preview::of(plan, cache);
+                let sheet = || named("job-sheet.pdf", job_sheet::job_sheet_with(plan, &preview));
+                let (sheet, preview) = rayon::join(sheet, || named("preview.png", preview.png()));
+                vec![sheet?, preview?]
             }
-            Self::Proof => vec![named("proof.pdf", proof::proof(plan))?],
+            Self::Proof => vec![named("proof.pdf", proof::proof_with(plan, cache))?],
             Self::Report => vec![named("report.json", report_json(plan, diagnostics, sources))?],
         })
     }

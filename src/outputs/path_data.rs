@@ -1,6 +1,6 @@
 //! Paths as SVG path data: absolute `M`, `L`, `C` and `Z` only, micrometre steps.
 
-use crate::units::number::coordinate;
+use crate::units::number::push_thousandths;
 use kurbo::{BezPath, PathEl, Point};
 
 /// Writes the `d` of a path. Every segment carries its own letter and every number stands alone between
@@ -68,7 +68,7 @@ impl Data {
         let written = pair(p);
         let handles = [pair(a), pair(b)];
         if handles.iter().any(|h| *h != written) || written != self.pen.1 {
-            self.segment('C', &format!("{} {} {written}", handles[0], handles[1]));
+            self.segment('C', &[handles[0].as_str(), &handles[1], &written].join(" "));
             self.drawn = true;
         }
         self.pen = (p, written);
@@ -106,7 +106,11 @@ impl Data {
 }
 
 fn pair(p: Point) -> String {
-    format!("{} {}", coordinate(p.x), coordinate(p.y))
+    let mut text = String::with_capacity(20);
+    push_thousandths(&mut text, p.x);
+    text.push(' ');
+    push_thousandths(&mut text, p.y);
+    text
 }
 
 #[cfg(test)]

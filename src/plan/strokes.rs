@@ -162,11 +162,26 @@ fn middle(path: &BezPath) -> Point {
     path.segments().nth(count / 2).map_or(Point::ZERO, |s| s.eval(0.5))
 }
 
+/// More areas than this are not compared one by one.
+const MOST_COMPARED: usize = 100;
+
 /// An area of drawings together, lines at their drawn width.
 pub fn area_of<'a>(drawings: impl IntoIterator<Item = &'a Drawing>) -> Region {
     let areas: Vec<Region> =
         drawings.into_iter().map(|d| crate::figures::area_of(d).unwrap_or_else(|_| d.ink.clone())).collect();
+    if let Some(beside) = beside_each_other(&areas) {
+        return beside;
+    }
     Region::union(&areas.iter().collect::<Vec<_>>())
+}
+
+/// Areas whose boxes lie apart need no sweep to be one: their contours cannot meet.
+fn beside_each_other(areas: &[Region]) -> Option<Region> {
+    let boxes: Vec<Rect> = areas.iter().filter_map(Region::bounds).collect();
+    let apart = |a: &Rect, b: &Rect| a.x1 < b.x0 || b.x1 < a.x0 || a.y1 < b.y0 || b.y1 < a.y0;
+    let all_apart = boxes.iter().enumerate().all(|(i, a)| boxes[i + 1..].iter().all(|b| apart(a, b)));
+    let contours = || areas.iter().flat_map(|area| area.contours().iter().cloned()).collect();
+    (all_apart && boxes.len() <= MOST_COMPARED).then(|| Region::from_clean_contours(contours()))
 }
 
 #[cfg(test)]

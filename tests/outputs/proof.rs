@@ -66,8 +66,10 @@ fn pages_have_the_size_of_the_paper() {
 fn the_drawing_keeps_its_size() {
     // The board's straight upper edge is 215.9 mm less two corners of 5 mm.
     let document = Document::load_mem(&proof(&sample::plan()).unwrap()).unwrap();
-    let content: Vec<u8> =
-        document.get_pages().into_values().flat_map(|id| document.get_page_content(id)).collect();
+    // It stands in forms (ISO 32000-1, 8.10), which the pages place.
+    let forms = document.objects.values().filter_map(|object| object.as_stream().ok());
+    let forms = forms.filter(|s| s.dict.get(b"Subtype").and_then(Object::as_name).is_ok_and(|n| n == b"Form"));
+    let content: Vec<u8> = forms.flat_map(|form| form.decompressed_content().unwrap()).collect();
     let operations = Content::decode(&content).unwrap().operations;
     let edge = operations.windows(2).any(|pair| {
         let ends = (numbers(&pair[0].operands), numbers(&pair[1].operands));

@@ -1,6 +1,7 @@
 //! Run files and layers, read back by parsers that did not write them.
 
 use super::sample::{self, engrave, line, lines, run};
+use kerfbook::cache::Cache;
 use kerfbook::geometry::{FillRule, Region};
 use kerfbook::outputs::{layer_svg, run_file, run_svg, write_all};
 use kerfbook::plan::{Burn, Plan};
@@ -228,7 +229,7 @@ fn emblem(text: &str) -> Option<Region> {
 
 #[test]
 fn the_same_plan_gives_the_same_bytes() {
-    let make = || write_all(&on_a_scrap(sample::plan()), &[], &sample::sources()).unwrap();
+    let make = || write_all(&on_a_scrap(sample::plan()), &[], &sample::sources(), &Cache::default()).unwrap();
     let first = make();
     assert_eq!(first, make());
     let paths: BTreeSet<&str> = first.iter().map(|f| f.path.as_str()).collect();
@@ -281,7 +282,7 @@ fn with_operations(count: usize) -> Plan {
 fn thousands_of_operations_keep_unique_names_that_sort() {
     let plan = with_operations(3000);
     check_promises(&text(run_svg(&plan, &plan.runs[0])));
-    let files = write_all(&plan, &[], &sample::sources()).unwrap();
+    let files = write_all(&plan, &[], &sample::sources(), &Cache::default()).unwrap();
     let layers: Vec<&str> = files.iter().map(|f| f.path.as_str()).filter(|p| p.starts_with("layers/")).collect();
     assert_eq!(layers.len(), 3000);
     assert!(layers.is_sorted());
@@ -298,5 +299,5 @@ fn empty_runs_and_empty_operations_are_still_files() {
         assert!(!svg.contains("<path"));
     }
     assert_eq!(run_file(&plan, &plan.runs[1]), "02-unnamed.svg");
-    write_all(&plan, &[], &sample::sources()).unwrap();
+    write_all(&plan, &[], &sample::sources(), &Cache::default()).unwrap();
 }

@@ -10,6 +10,7 @@ use miette::GraphicalTheme;
 const MAX_TRAIL: usize = 8;
 
 /// How findings are printed.
+#[allow(clippy::struct_excessive_bools, reason = "each is a wish of its own of the person at the terminal")]
 #[derive(Clone, Copy, Debug)]
 pub struct HumanOptions {
     /// Columns of the terminal; at least 40 are used.
@@ -20,11 +21,13 @@ pub struct HumanOptions {
     pub unicode: bool,
     /// Whether findings that an `allow` accepts are printed too.
     pub accepted: bool,
+    /// Whether advice gets one line instead of the whole story.
+    pub brief_advice: bool,
 }
 
 impl Default for HumanOptions {
     fn default() -> Self {
-        Self { width: 80, colour: false, unicode: true, accepted: false }
+        Self { width: 80, colour: false, unicode: true, accepted: false, brief_advice: false }
     }
 }
 
@@ -41,7 +44,12 @@ pub fn human<'a>(
     for diagnostic in diagnostics {
         counts.add(diagnostic);
         if diagnostic.accepted.is_none() || options.accepted {
-            text.push_str(&paper.finding(diagnostic, sources));
+            let is_brief = options.brief_advice && diagnostic.severity == Severity::Advice;
+            text.push_str(&if is_brief {
+                paper.line(diagnostic, sources)
+            } else {
+                paper.finding(diagnostic, sources)
+            });
             text.push('\n');
         }
     }
@@ -75,6 +83,14 @@ impl Paper {
         }
         text.extend(details(diagnostic, sources).iter().map(|(name, words)| self.detail(name, words)));
         text
+    }
+
+    /// The finding in a line or two: rule, place, what is wrong.
+    fn line(&self, diagnostic: &Diagnostic, sources: &Sources) -> String {
+        let severity = self.painted(diagnostic.severity, diagnostic.severity.word());
+        let place = diagnostic.primary.as_ref().map_or_else(String::new, |l| sources.place(l.span) + ": ");
+        let words = wrap(&visible(&format!("{place}{}", diagnostic.message)), self.width.saturating_sub(2));
+        format!("{severity} {}\n  {}\n", self.dimmed(diagnostic.finding.rule), words.join("\n  "))
     }
 
     /// `name: words`, the further lines indented as far as the first word.

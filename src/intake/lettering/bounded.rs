@@ -2,14 +2,8 @@
 
 use super::error::{FontProblem, LetteringError};
 use super::{Drawn, LetteringRequest, draw};
-use std::sync::mpsc::{RecvTimeoutError, channel};
+use crate::intake::budget::{self, Failure};
 use std::time::Duration;
-
-/// Ten seconds: a page of an ornate face takes well under one.
-const LIMIT: Duration = Duration::from_secs(10);
-
-/// Enough for the deepest composition and charstring nesting that the font reader follows.
-const STACK: usize = 8 << 20;
 
 /// A request that owns what it needs, because the thread it goes to may have to be abandoned.
 struct Owned {
@@ -19,11 +13,8 @@ struct Owned {
 }
 
 /// Draws the text on another thread and waits for it.
-///
-/// A thread cannot be stopped from outside; one that does not finish is left to itself, and ends with the
-/// process.
 pub(super) fn run(request: &LetteringRequest) -> Result<Drawn, LetteringError> {
-    run_within(request, LIMIT)
+    run_within(request, budget::BUDGET)
 }
 
 fn run_within(request: &LetteringRequest, limit: Duration) -> Result<Drawn, LetteringError> {
@@ -33,22 +24,17 @@ fn run_within(request: &LetteringRequest, limit: Duration) -> Result<Drawn, Lett
         font_file: request.font_file.to_owned(),
     };
     let rest = LetteringRequest { text: "", font: &[], font_file: "", ..*request };
-    let (sender, receiver) = channel();
     let work = move || {
         let request =
             LetteringRequest { text: &owned.text, font: &owned.font, font_file: &owned.font_file, ..rest };
-        // The receiver is gone only after the limit, when nobody wants the answer any more.
-        let _ = sender.send(draw(&request));
+        draw(&request)
     };
     let file = request.font_file.to_owned();
-    if std::thread::Builder::new().stack_size(STACK).spawn(work).is_err() {
-        return Err(LetteringError::Font { file, problem: FontProblem::Unreadable });
-    }
-    match receiver.recv_timeout(limit) {
+    match budget::run(limit, work) {
         Ok(result) => result,
-        Err(RecvTimeoutError::Timeout) => Err(LetteringError::TookTooLong { file }),
+        Err(Failure::TooSlow) => Err(LetteringError::TookTooLong { file }),
         // The thread died: a fault of the reader that this font found.
-        Err(RecvTimeoutError::Disconnected) => {
+        Err(Failure::Panicked | Failure::NoThread) => {
             Err(LetteringError::Font { file, problem: FontProblem::Unreadable })
         }
     }

@@ -24,8 +24,8 @@ mod layers;
 mod painter;
 mod kinds;
 mod census;
-mod budget;
 
+use super::budget;
 use super::select::Selector;
 use crate::diagnostics::{ArtworkPlace, Diagnostic, Finding, Severity, Sink, near_names, quoted_list};
 use crate::geometry::Drawing;
@@ -109,7 +109,7 @@ pub static TOO_SLOW: Finding = Finding {
     rule: "artwork/too-slow",
     severity: Severity::Error,
     title: "an artwork file takes too long to read",
-    explanation: "Reading one drawing may take ten seconds. Real drawings take a fraction of one; a file that needs \
+    explanation: "Reading one drawing may take thirty seconds. Real drawings take a fraction of one; a file that needs \
                   longer holds hundreds of thousands of overlapping curves, or was made to exhaust programs.",
     wrong: "artwork \"meadow\" file=\"art/every-blade-of-grass.svg\"",
     right: "artwork \"meadow\" file=\"art/every-blade-of-grass.svg\" { take \"#foreground\" }",

@@ -82,7 +82,7 @@ fn picture_and_facts(plan: &Plan, picture: Option<&Picture>, width: f64) -> Frag
     let left = image.width() + gap;
     let list = facts(&key_facts(plan), 27.0, width - left);
     let mut both = Fragment::new(width, (image.height() + 2.0).max(list.size.height));
-    both.picture(image, 0);
+    both.picture(image);
     both.stroke(&image, hairline());
     both.place((left, 0.0), &list);
     both

@@ -25,6 +25,7 @@ mod wording;
 pub use paper::PageSize;
 
 use crate::outputs::pdf::{self, Picture, Properties};
+use crate::outputs::preview::Preview;
 use crate::plan::Plan;
 use crate::safety::Circumstances;
 use flow::Flow;
@@ -58,13 +59,26 @@ pub fn job_sheet(plan: &Plan, picture: Option<&[u8]>) -> Result<Vec<u8>, SheetEr
 /// # Errors
 /// As [`job_sheet`].
 pub fn job_sheet_on(plan: &Plan, picture: Option<&[u8]>, paper: PageSize) -> Result<Vec<u8>, SheetError> {
-    let refuse = |error: pdf::PdfError| SheetError(error.to_string());
-    let picture = picture.map(|png| Picture::from_png(png, PICTURE_PIXELS)).transpose().map_err(refuse)?;
+    let picture = picture.map(|png| Picture::from_png(png, PICTURE_PIXELS)).transpose().map_err(refused)?;
+    sheet(plan, picture.as_ref(), paper)
+}
+
+/// Writes the job sheet on A4, with a picture that is painted already.
+pub(crate) fn job_sheet_with(plan: &Plan, picture: &Preview) -> Result<Vec<u8>, SheetError> {
+    let picture = Picture::from_pixels(picture.size(), picture.pixels(), PICTURE_PIXELS);
+    sheet(plan, picture.as_ref(), PageSize::A4)
+}
+
+fn refused(error: pdf::PdfError) -> SheetError {
+    SheetError(error.to_string())
+}
+
+fn sheet(plan: &Plan, picture: Option<&Picture>, paper: PageSize) -> Result<Vec<u8>, SheetError> {
     let kinds = plan.runs.iter().flat_map(|run| &run.operations).map(|operation| operation.kind);
     let circumstances = Circumstances::new(&plan.machine, &plan.stock, kinds, plan.runs.len());
 
     let mut flow = Flow::new(paper);
-    glance::write(&mut flow, plan, &circumstances, picture.as_ref());
+    glance::write(&mut flow, plan, &circumstances, picture);
     set_up::write(&mut flow, plan);
     runs::write(&mut flow, plan, &circumstances);
     puzzle_key::write(&mut flow, plan);
@@ -78,5 +92,5 @@ pub fn job_sheet_on(plan: &Plan, picture: Option<&[u8]>, paper: PageSize) -> Res
         language: "en-GB",
     };
     let pages = flow.finish(&plan.title, &wording::recipe_line(plan));
-    pdf::write(&properties, &pages, picture.as_slice()).map_err(refuse)
+    pdf::write(&properties, &pages, picture, &[]).map_err(refused)
 }

@@ -1,21 +1,31 @@
 //! Fragments to the bytes of a PDF file.
 
+use super::drawing::Drawing;
 use super::face::{Face, Weight};
 use super::fragment::{Fragment, Mark, POINT, Style};
 use super::ink::Ink;
 use super::picture::Picture;
 use super::{face::Glyph, fragment::Pen};
+use flate2::Compression;
+use flate2::write::ZlibEncoder;
 use kurbo::{BezPath, PathEl, Point, Rect, Size};
 use lopdf::{Dictionary, Object, StringFormat};
 use printpdf::{
-    Codepoint, Color, Line, LineCapStyle, LineDashPattern, LineJoinStyle, LinePoint, Op, PaintMode, ParsedFont,
-    PdfDocument, PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, Polygon, PolygonRing, Pt, RawImage,
-    RawImageData, RawImageFormat, Rgb, TextItem, TextMatrix, WindingOrder, XObject, XObjectId, XObjectTransform,
+    Codepoint, Color, DictItem, ExternalStream, ExternalXObject, Line, LineCapStyle, LineDashPattern,
+    LineJoinStyle, LinePoint, Op, PaintMode, ParsedFont, PdfDocument, PdfFont, PdfFontHandle, PdfPage,
+    PdfSaveOptions, Polygon, PolygonRing, Pt, Rgb, TextItem, TextMatrix, WindingOrder, XObject, XObjectId,
+    XObjectTransform,
 };
+use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
+use std::io::Write;
+use std::sync::Arc;
 use subsetter::GlyphRemapper;
+
+/// How hard streams are packed: more takes several times as long for a few hundredths of the size.
+const EFFORT: u32 = 4;
 
 /// Why a PDF cannot be written.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -58,16 +68,24 @@ pub(crate) struct Page {
     pub bookmark: Option<String>,
 }
 
-/// Writes pages as one file. A picture's place in `pictures` is the number that fragments name it by.
-pub(crate) fn write(properties: &Properties, pages: &[Page], pictures: &[Picture]) -> Result<Vec<u8>, PdfError> {
+/// Writes pages as one file, with the picture that fragments may place, and the drawings, by their numbers.
+pub(crate) fn write(
+    properties: &Properties,
+    pages: &[Page],
+    picture: Option<&Picture>,
+    drawings: &[Arc<Drawing>],
+) -> Result<Vec<u8>, PdfError> {
     let fonts = Weight::ALL.into_iter().map(|w| Subset::of(w, pages)).collect::<Result<Vec<_>, _>>()?;
     let mut document = PdfDocument::new(&properties.title);
     document.metadata.info.subject.clone_from(&properties.subject);
     for font in &fonts {
         document.resources.fonts.map.insert(font.id(), PdfFont::new(font.parsed()));
     }
-    for (number, picture) in pictures.iter().enumerate() {
-        document.resources.xobjects.map.insert(picture_id(number), XObject::Image(raw(picture)));
+    if let Some(picture) = picture {
+        document.resources.xobjects.map.insert(picture_id(), image(picture)?);
+    }
+    for (number, drawing) in drawings.iter().enumerate() {
+        document.resources.xobjects.map.insert(drawing_id(number), form(drawing));
     }
     for (number, page) in pages.iter().enumerate() {
         document.pages.push(PdfPage::new(
@@ -116,7 +134,7 @@ fn finish(document: &PdfDocument, properties: &Properties) -> Result<Vec<u8>, Pd
     view.set("PrintScaling", Object::Name(b"None".to_vec()));
     catalog.set("ViewerPreferences", view);
     file.prune_objects();
-    file.compress();
+    pack_streams(&mut file);
     file.trailer.remove(b"ID");
     let mut body = Vec::new();
     file.clone().save_to(&mut body).map_err(|e| PdfError::File(e.to_string()))?;
@@ -127,18 +145,73 @@ fn finish(document: &PdfDocument, properties: &Properties) -> Result<Vec<u8>, Pd
     Ok(bytes)
 }
 
-fn picture_id(number: usize) -> XObjectId {
-    XObjectId(format!("Picture{number}"))
+fn picture_id() -> XObjectId {
+    XObjectId("Picture".to_owned())
 }
 
-fn raw(picture: &Picture) -> RawImage {
-    RawImage {
-        pixels: RawImageData::U8(picture.pixels.clone()),
-        width: picture.width as usize,
-        height: picture.height as usize,
-        data_format: RawImageFormat::RGB8,
-        tag: Vec::new(),
-    }
+fn drawing_id(number: usize) -> XObjectId {
+    XObjectId(format!("Drawing{number}"))
+}
+
+fn name(name: &str) -> DictItem {
+    DictItem::Name(name.as_bytes().to_vec())
+}
+
+fn external(dict: impl IntoIterator<Item = (&'static str, DictItem)>, content: Vec<u8>) -> XObject {
+    let dict = dict.into_iter().map(|(key, value)| (key.to_owned(), value)).collect();
+    let stream = ExternalStream { dict, content, compress: false };
+    XObject::External(ExternalXObject { stream, width: None, height: None, dpi: None })
+}
+
+/// A drawing as an object of the file (ISO 32000-1, 8.10.2).
+fn form(drawing: &Drawing) -> XObject {
+    let b = drawing.bounds.inflate(1.0, 1.0);
+    let bounds = [b.x0, -b.y1, b.x1, -b.y0].map(|v| DictItem::Real(points(v).0));
+    let dict = [
+        ("Type", name("XObject")),
+        ("Subtype", name("Form")),
+        ("BBox", DictItem::Array(bounds.into())),
+        ("Resources", DictItem::Dict { map: BTreeMap::new() }),
+        ("Filter", name("FlateDecode")),
+    ];
+    external(dict, drawing.packed.clone())
+}
+
+/// A picture as an object of the file (ISO 32000-1, 8.9.5).
+fn image(picture: &Picture) -> Result<XObject, PdfError> {
+    let dict = [
+        ("Type", name("XObject")),
+        ("Subtype", name("Image")),
+        ("Width", DictItem::Int(picture.width.into())),
+        ("Height", DictItem::Int(picture.height.into())),
+        ("ColorSpace", name("DeviceRGB")),
+        ("BitsPerComponent", DictItem::Int(8)),
+        ("Filter", name("DCTDecode")),
+    ];
+    Ok(external(dict, picture.jpeg()?))
+}
+
+/// Packs what is not packed yet: pages and fonts, each on its own.
+fn pack_streams(file: &mut lopdf::Document) {
+    file.objects.par_iter_mut().for_each(|(_, object)| {
+        let Object::Stream(stream) = object else { return };
+        if !stream.allows_compression || stream.dict.has(b"Filter") {
+            return;
+        }
+        let packed = pack(&stream.content);
+        if packed.len() < stream.content.len() {
+            stream.dict.set("Filter", "FlateDecode");
+            stream.set_content(packed);
+        }
+    });
+}
+
+/// Packs bytes for a stream with the filter `FlateDecode`.
+pub(super) fn pack(bytes: &[u8]) -> Vec<u8> {
+    let mut packer = ZlibEncoder::new(Vec::new(), Compression::new(EFFORT));
+    // Writing into memory cannot fail.
+    let _ = packer.write_all(bytes);
+    packer.finish().unwrap_or_default()
 }
 
 /// A face cut down to the glyphs in use.
@@ -231,7 +304,8 @@ impl<'a> Painter<'a> {
                 Mark::Text { at, style, glyphs } => self.text(*at, *style, glyphs),
                 Mark::Fill { path, ink } => self.fill(path, *ink),
                 Mark::Stroke { path, pen } => self.stroke(path, pen),
-                Mark::Picture { frame, number } => self.picture(*frame, *number),
+                Mark::Picture { frame } => self.picture(*frame),
+                Mark::Drawing { at, number } => self.drawing(*at, *number),
             }
         }
         self.ops
@@ -294,7 +368,7 @@ impl<'a> Painter<'a> {
         }
     }
 
-    fn picture(&mut self, frame: Rect, number: usize) {
+    fn picture(&mut self, frame: Rect) {
         let corner = self.point(Point::new(frame.x0, frame.y1));
         let transform = XObjectTransform {
             translate_x: Some(corner.x),
@@ -304,7 +378,19 @@ impl<'a> Painter<'a> {
             no_auto_scale: true,
             ..XObjectTransform::default()
         };
-        self.ops.push(Op::UseXobject { id: picture_id(number), transform });
+        self.ops.push(Op::UseXobject { id: picture_id(), transform });
+    }
+
+    /// The drawing leaves behind no colour and no pen, because placing it saves and restores the state.
+    fn drawing(&mut self, at: Point, number: usize) {
+        let origin = self.point(at);
+        let transform = XObjectTransform {
+            translate_x: Some(origin.x),
+            translate_y: Some(origin.y),
+            no_auto_scale: true,
+            ..XObjectTransform::default()
+        };
+        self.ops.push(Op::UseXobject { id: drawing_id(number), transform });
     }
 
     fn subpaths(&self, path: &BezPath) -> Vec<Line> {

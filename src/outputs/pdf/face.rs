@@ -1,6 +1,6 @@
 //! The two faces of the house, shaped: Source Sans, regular and semibold.
 
-use harfrust::{Direction, Feature, FontRef, ShapeOptions, ShaperData, Tag, UnicodeBuffer};
+use harfrust::{Direction, Feature, FontRef, ShapeOptions, ShapePlan, ShaperData, Tag, UnicodeBuffer, script};
 use skrifa::MetadataProvider;
 use skrifa::instance::{LocationRef, Size};
 use std::sync::LazyLock;
@@ -22,6 +22,8 @@ pub(super) struct Face {
     pub name: &'static str,
     font: FontRef<'static>,
     shaping: ShaperData,
+    /// How every text is shaped, worked out once.
+    plan: ShapePlan,
 }
 
 /// One shaped glyph, in thousandths of the type size.
@@ -77,20 +79,23 @@ pub(super) struct Metrics {
 impl Face {
     fn parse(name: &'static str, bytes: &'static [u8]) -> Self {
         let font = FontRef::new(bytes).expect("a font that is compiled in can be read");
-        Self { bytes, name, shaping: ShaperData::new(&font), font }
+        let shaping = ShaperData::new(&font);
+        // Ligatures are off so that one glyph is one letter, for whoever searches or copies the text. Lines are
+        // set from left to right; a script that runs the other way is not in the face anyway.
+        let features = [Feature::new(Tag::new(b"liga"), 0, ..)];
+        let shaper = shaping.shaper(&font).build();
+        let plan = ShapePlan::new(&shaper, Direction::LeftToRight, Some(script::LATIN), None, &features);
+        Self { bytes, name, shaping, font, plan }
     }
 
     fn shape(&self, text: &str) -> Vec<Glyph> {
-        // Ligatures are off so that one glyph is one letter, for whoever searches or copies the text.
-        let features = [Feature::new(Tag::new(b"liga"), 0, ..)];
         let text: String = text.chars().map(plain).collect();
         let mut buffer = UnicodeBuffer::new();
         buffer.push_str(&text);
-        buffer.guess_segment_properties();
-        // Lines are set from left to right; a script that runs the other way is not in the face anyway.
         buffer.set_direction(Direction::LeftToRight);
+        buffer.set_script(script::LATIN);
         let shaper = self.shaping.shaper(&self.font).build();
-        let shaped = shaper.shape(buffer, ShapeOptions::new().features(&features));
+        let shaped = shaper.shape(buffer, ShapeOptions::new().plan(Some(&self.plan)));
         let scale = 1000.0 / f32::from(self.metrics().units_per_em);
         let infos = shaped.glyph_infos();
         let cluster = |i: usize| infos.get(i).map_or(text.len(), |info| info.cluster as usize);

@@ -112,8 +112,10 @@ pub(super) enum Mark {
     Fill { path: BezPath, ink: Ink },
     /// Lines.
     Stroke { path: BezPath, pen: Pen },
-    /// A picture, by its number in the document.
-    Picture { frame: Rect, number: usize },
+    /// The document's picture.
+    Picture { frame: Rect },
+    /// A drawing, by its number in the document; where its origin lies.
+    Drawing { at: Point, number: usize },
 }
 
 /// A piece of a page; lengths in mm from its left top corner.
@@ -158,9 +160,14 @@ impl Fragment {
         self.stroke(&kurbo::Line::new(from, to), pen);
     }
 
-    /// Places a picture.
-    pub(crate) fn picture(&mut self, frame: Rect, number: usize) {
-        self.marks.push(Mark::Picture { frame, number });
+    /// Places the document's picture.
+    pub(crate) fn picture(&mut self, frame: Rect) {
+        self.marks.push(Mark::Picture { frame });
+    }
+
+    /// Places one of the document's drawings, its origin at a point.
+    pub(crate) fn drawing(&mut self, at: Point, number: usize) {
+        self.marks.push(Mark::Drawing { at, number });
     }
 
     /// Places another piece in this one; the size stays.
@@ -183,7 +190,8 @@ impl Mark {
             Self::Text { at, style, glyphs } => Self::Text { at: *at + by, style: *style, glyphs: glyphs.clone() },
             Self::Fill { path, ink } => Self::Fill { path: shift * path.clone(), ink: *ink },
             Self::Stroke { path, pen } => Self::Stroke { path: shift * path.clone(), pen: pen.clone() },
-            Self::Picture { frame, number } => Self::Picture { frame: *frame + by, number: *number },
+            Self::Picture { frame } => Self::Picture { frame: *frame + by },
+            Self::Drawing { at, number } => Self::Drawing { at: *at + by, number: *number },
         }
     }
 }

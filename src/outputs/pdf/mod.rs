@@ -7,12 +7,14 @@
 //! process. Nothing here knows of a plan.
 
 mod document;
+mod drawing;
 mod face;
 mod fragment;
 mod ink;
 mod picture;
 
 pub(crate) use document::{Page, PdfError, Properties, write};
+pub(crate) use drawing::{Drawing, Sketch};
 pub(crate) use face::Weight;
 pub(crate) use fragment::{Align, Cell, Fragment, Pen, Style, Word};
 pub(crate) use ink::Ink;

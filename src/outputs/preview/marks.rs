@@ -1,13 +1,13 @@
 //! Everything that is burned into the piece, as planes of coverage.
 
 use super::burn::dose;
-use super::mask::Canvas;
+use super::mask::{Canvas, Stencil};
 use super::plane::Plane;
-use super::view::View;
+use super::view::{Strip, View};
+use crate::cache::MadeFrom;
 use crate::plan::{Burn, Operation, Plan};
 use crate::shop::OperationKind;
 use std::collections::BTreeMap;
-use tiny_skia::FillRule;
 
 /// Doses closer than this look the same, so that thousands of operations still make a handful of planes.
 const DOSE_STEPS: f64 = 40.0;
@@ -18,18 +18,32 @@ const SCORE_SPOTS: f64 = 2.0;
 /// Kerf of a stock whose kerf has not been measured, in mm: common practice for thin sheets, no source.
 const USUAL_KERF: f64 = 0.2;
 
-/// What has been burned.
+/// Softening reaches about this many deviations far; what lies beyond cannot be seen.
+const BELL: f32 = 3.0;
+
+/// Deviations of softened marks, in mm: edges that catch the light, smoke, and the scorched rims of cuts.
+const EDGE: f64 = 0.12;
+const SMOKE: f64 = 0.45;
+const TIGHT_RIM: f64 = 0.28;
+const WIDE_RIM: f64 = 1.3;
+
+/// Everything that is burned, ready to be drawn.
+pub(super) struct Stencils {
+    /// Engraved areas and scores by dose, in steps, the palest first.
+    layers: Vec<(u32, Vec<Stencil>)>,
+    cuts: Vec<Stencil>,
+}
+
+/// What has been burned in a strip.
 pub(super) struct Marks {
     /// Coverage and dose of what is engraved and scored, the palest first.
     pub layers: Vec<Layer>,
-    /// How deep it goes, softened, to catch the light on its edges.
-    pub depth: Plane,
+    /// How deep it goes, softened, to catch the light on its edges; `None` where there is nothing.
+    pub depth: Option<Plane>,
     /// Smoke and heat around it, as a dose.
-    pub haze: Plane,
-    /// Coverage of the cuts.
-    pub cuts: Plane,
-    /// Scorched rims of the cuts, as a dose.
-    pub rims: Plane,
+    pub haze: Option<Plane>,
+    /// The cuts.
+    pub cuts: Option<Cuts>,
 }
 
 /// Everything burned with one dose.
@@ -40,45 +54,85 @@ pub(super) struct Layer {
     pub coverage: Vec<u8>,
 }
 
-impl Marks {
-    /// Draws the marks of a plan; guides leave none.
+/// What the cuts leave.
+pub(super) struct Cuts {
+    /// Their coverage.
+    pub kerf: Plane,
+    /// Their scorched rims, as a dose.
+    pub rims: Plane,
+}
+
+impl Stencils {
+    /// The marks of a plan; guides leave none.
     pub fn of(plan: &Plan, view: &View) -> Self {
-        let layers = layers(plan, view);
-        let mut depth = Plane::new(view.width, view.height);
-        let mut heat = Plane::new(view.width, view.height);
-        for layer in &layers {
-            depth.add(&layer.coverage, layer.dose);
-            heat.add(&layer.coverage, 0.22 * layer.dose);
+        let kerf = plan.stock.kerf.map_or(USUAL_KERF, crate::units::Mm::get);
+        let mut layers: BTreeMap<u32, Vec<Stencil>> = BTreeMap::new();
+        let mut cuts = Vec::new();
+        for operation in plan.runs.iter().flat_map(|r| &r.operations) {
+            match operation.kind {
+                OperationKind::Engrave | OperationKind::Score => {
+                    let width = width(plan, operation);
+                    let step = (dose(plan, operation, width) * DOSE_STEPS).round();
+                    layers.entry(step as u32).or_default().extend(stencils(&operation.burn, width, view));
+                }
+                OperationKind::Cut => cuts.extend(stencils(&operation.burn, kerf, view)),
+                OperationKind::Guide => {}
+            }
         }
-        let cuts = cuts(plan, view);
-        depth.values.iter_mut().zip(&cuts.values).for_each(|(d, c)| *d += 0.5 * c);
-        Self {
-            layers,
-            depth: depth.blurred(view.pixels(0.12).max(0.6)),
-            haze: heat.blurred(view.pixels(0.45)),
-            rims: rims(&cuts, view),
-            cuts,
+        Self { layers: layers.into_iter().collect(), cuts }
+    }
+
+    /// How far a mark can be seen beside itself, in pixels.
+    pub fn reach(view: &View) -> f32 {
+        BELL * view.pixels(WIDE_RIM) + 8.0
+    }
+
+    /// Tells a key what is burned in a strip.
+    pub fn tell(&self, strip: &Strip, mut made_from: MadeFrom) -> MadeFrom {
+        for (step, stencils) in &self.layers {
+            made_from = made_from.number(f64::from(*step));
+            made_from = stencils.iter().fold(made_from, |key, stencil| stencil.tell(strip, key));
         }
+        self.cuts.iter().fold(made_from.text("cuts"), |key, stencil| stencil.tell(strip, key))
+    }
+
+    /// Draws what is burned in a strip.
+    pub fn draw(&self, view: &View, strip: &Strip) -> Marks {
+        let coverage = |stencils: &[Stencil]| {
+            let mut canvas = Canvas::new(view, strip);
+            stencils.iter().for_each(|stencil| canvas.fill(stencil));
+            canvas.coverage()
+        };
+        let layer = |(step, stencils): &(u32, Vec<Stencil>)| {
+            Some(Layer { dose: (f64::from(*step) / DOSE_STEPS) as f32, coverage: coverage(stencils)? })
+        };
+        let layers: Vec<Layer> = self.layers.iter().filter_map(layer).collect();
+        let sum = |weigh: &dyn Fn(f32) -> f32| {
+            let mut plane = Plane::new(view.width as usize, strip.depth());
+            layers.iter().for_each(|layer| plane.add(&layer.coverage, weigh(layer.dose)));
+            plane
+        };
+        let cuts = coverage(&self.cuts);
+        let depth = (!layers.is_empty() || cuts.is_some()).then(|| {
+            let mut depth = sum(&|dose| dose);
+            cuts.iter().for_each(|coverage| depth.add(coverage, 0.5));
+            depth.blurred(view.pixels(EDGE).max(0.6))
+        });
+        let haze = (!layers.is_empty()).then(|| sum(&|dose| 0.22 * dose).blurred(view.pixels(SMOKE)));
+        Marks { layers, depth, haze, cuts: cuts.map(|coverage| Cuts::new(&coverage, view, strip)) }
     }
 }
 
-/// Gathers engraved areas and scores by dose.
-fn layers(plan: &Plan, view: &View) -> Vec<Layer> {
-    let mut by_dose: BTreeMap<u32, Vec<&Operation>> = BTreeMap::new();
-    for operation in plan.runs.iter().flat_map(|r| &r.operations) {
-        if matches!(operation.kind, OperationKind::Engrave | OperationKind::Score) {
-            let step = (dose(plan, operation, width(plan, operation)) * DOSE_STEPS).round();
-            by_dose.entry(step as u32).or_default().push(operation);
-        }
+impl Cuts {
+    /// A tight scorched rim and a wide faint one.
+    fn new(coverage: &[u8], view: &View, strip: &Strip) -> Self {
+        let mut kerf = Plane::new(view.width as usize, strip.depth());
+        kerf.add(coverage, 1.0);
+        let (tight, wide) = (kerf.blurred(view.pixels(TIGHT_RIM)), kerf.blurred(view.pixels(WIDE_RIM)));
+        let dose = |(t, w): (&f32, &f32)| (0.75 * t + 0.9 * w).min(0.62);
+        let rims = Plane { values: tight.values.iter().zip(&wide.values).map(dose).collect(), ..tight };
+        Self { kerf, rims }
     }
-    let draw = |(step, operations): (u32, Vec<&Operation>)| {
-        let mut canvas = Canvas::new(view);
-        for operation in operations {
-            draw(&mut canvas, &operation.burn, width(plan, operation));
-        }
-        Layer { dose: (f64::from(step) / DOSE_STEPS) as f32, coverage: canvas.coverage().to_vec() }
-    };
-    by_dose.into_iter().map(draw).collect()
 }
 
 /// How far apart the rows of an area are, or how wide a line is, in mm.
@@ -90,29 +144,9 @@ fn width(plan: &Plan, operation: &Operation) -> f64 {
     }
 }
 
-fn draw(canvas: &mut Canvas, burn: &Burn, width: f64) {
+fn stencils(burn: &Burn, width: f64, view: &View) -> Vec<Stencil> {
     match burn {
-        Burn::Area(region) => canvas.fill(&region.to_path(), FillRule::EvenOdd),
-        Burn::Lines(lines) => lines.iter().for_each(|line| canvas.stroke(line, width)),
+        Burn::Area(region) => vec![Stencil::area(region.contours(), view)],
+        Burn::Lines(lines) => lines.iter().map(|line| Stencil::line(line, width, view)).collect(),
     }
-}
-
-fn cuts(plan: &Plan, view: &View) -> Plane {
-    let kerf = plan.stock.kerf.map_or(USUAL_KERF, crate::units::Mm::get);
-    let mut canvas = Canvas::new(view);
-    for operation in plan.runs.iter().flat_map(|r| &r.operations) {
-        if operation.kind == OperationKind::Cut {
-            draw(&mut canvas, &operation.burn, kerf);
-        }
-    }
-    let mut plane = Plane::new(view.width, view.height);
-    plane.add(canvas.coverage(), 1.0);
-    plane
-}
-
-/// A tight scorched rim and a wide faint one.
-fn rims(cuts: &Plane, view: &View) -> Plane {
-    let (tight, wide) = (cuts.blurred(view.pixels(0.28)), cuts.blurred(view.pixels(1.3)));
-    let dose = |(t, w): (&f32, &f32)| (0.75 * t + 0.9 * w).min(0.62);
-    Plane { values: tight.values.iter().zip(&wide.values).map(dose).collect(), ..tight }
 }

@@ -1,7 +1,7 @@
 //! Shapes to coverage: how much of each pixel they take.
 
-use super::plane::Plane;
-use super::view::View;
+use super::view::{Strip, View};
+use crate::cache::MadeFrom;
 use crate::plan::Plan;
 use kurbo::{BezPath, PathEl, Rect, Shape};
 use tiny_skia::{FillRule, LineCap, LineJoin, Mask, Path, PathBuilder, Stroke, Transform};
@@ -10,53 +10,95 @@ use tiny_skia::{FillRule, LineCap, LineJoin, Mask, Path, PathBuilder, Stroke, Tr
 const THINNEST_LINE: f32 = 1.0;
 
 /// The finished piece: the board, or the sheet where there is none.
-pub(super) fn piece(plan: &Plan, view: &View) -> Plane {
+pub(super) fn outline(plan: &Plan) -> BezPath {
     let sheet = || Rect::new(0.0, 0.0, plan.sheet.width.get(), plan.sheet.height.get()).to_path(0.1);
-    let outline =
-        plan.board.as_ref().filter(|b| !b.is_empty()).map_or_else(sheet, crate::geometry::Region::to_path);
-    let mut plane = Plane::new(view.width, view.height);
-    let mut canvas = Canvas::new(view);
-    canvas.fill(&outline, FillRule::EvenOdd);
-    plane.add(canvas.coverage(), 1.0);
-    plane
+    plan.board.as_ref().filter(|b| !b.is_empty()).map_or_else(sheet, crate::geometry::Region::to_path)
 }
 
-/// A mask that shapes are added to.
-pub(super) struct Canvas<'a> {
-    view: &'a View,
-    mask: Option<Mask>,
+/// Shapes that are filled as one.
+pub(super) struct Stencil {
+    rule: FillRule,
+    parts: Vec<Part>,
 }
 
-impl<'a> Canvas<'a> {
-    /// Nothing covered yet.
-    pub fn new(view: &'a View) -> Self {
-        Self { view, mask: Mask::new(view.width, view.height) }
+/// A contour in pixels, and the rows between which it lies.
+struct Part {
+    path: Path,
+    top: f32,
+    bottom: f32,
+}
+
+impl Stencil {
+    /// The inside of contours by the even-odd rule.
+    pub fn area<'a>(contours: impl IntoIterator<Item = &'a BezPath>, view: &View) -> Self {
+        let parts = contours.into_iter().filter_map(|contour| in_pixels(contour, view)).map(Part::new);
+        Self { rule: FillRule::EvenOdd, parts: parts.collect() }
     }
 
-    /// Covers the inside of a path.
-    pub fn fill(&mut self, path: &BezPath, rule: FillRule) {
-        if let (Some(mask), Some(path)) = (&mut self.mask, in_pixels(path, self.view)) {
-            mask.fill_path(&path, rule, true, Transform::identity());
-        }
-    }
-
-    /// Covers a line `width` mm wide.
-    pub fn stroke(&mut self, path: &BezPath, width: f64) {
+    /// A line `width` mm wide.
+    pub fn line(path: &BezPath, width: f64, view: &View) -> Self {
         let stroke = Stroke {
-            width: self.view.pixels(width).max(THINNEST_LINE),
+            width: view.pixels(width).max(THINNEST_LINE),
             line_cap: LineCap::Round,
             line_join: LineJoin::Round,
             ..Stroke::default()
         };
-        let outline = in_pixels(path, self.view).and_then(|p| p.stroke(&stroke, 1.0));
-        if let (Some(mask), Some(outline)) = (&mut self.mask, outline) {
-            mask.fill_path(&outline, FillRule::Winding, true, Transform::identity());
+        let outline = in_pixels(path, view).and_then(|p| p.stroke(&stroke, 1.0));
+        Self { rule: FillRule::Winding, parts: outline.map(Part::new).into_iter().collect() }
+    }
+
+    /// The parts that reach between two rows: the others cover nothing there, nor do they turn inside to
+    /// outside.
+    fn within(&self, strip: &Strip) -> impl Iterator<Item = &Path> {
+        let (first, end) = (strip.first as f32, strip.end as f32);
+        self.parts.iter().filter(move |p| first < p.bottom && p.top < end).map(|p| &p.path)
+    }
+
+    /// Tells a key what of it lies in a strip.
+    pub fn tell(&self, strip: &Strip, mut made_from: MadeFrom) -> MadeFrom {
+        for path in self.within(strip) {
+            let numbers = path.points().iter().flat_map(|p| [p.x, p.y]).flat_map(f32::to_le_bytes);
+            let verbs = path.verbs().iter().map(|&verb| verb as u8);
+            made_from = made_from.bytes(&numbers.chain(verbs).collect::<Vec<_>>());
+        }
+        made_from
+    }
+}
+
+impl Part {
+    fn new(path: Path) -> Self {
+        let bounds = path.bounds();
+        Self { top: bounds.top(), bottom: bounds.bottom(), path }
+    }
+}
+
+/// The mask of a strip, which stencils are added to.
+pub(super) struct Canvas<'a> {
+    strip: &'a Strip,
+    mask: Option<Mask>,
+    is_bare: bool,
+}
+
+impl<'a> Canvas<'a> {
+    /// Nothing covered yet.
+    pub fn new(view: &View, strip: &'a Strip) -> Self {
+        Self { strip, mask: Mask::new(view.width, strip.depth() as u32), is_bare: true }
+    }
+
+    /// Covers what a stencil covers.
+    pub fn fill(&mut self, stencil: &Stencil) {
+        let mut builder = PathBuilder::new();
+        stencil.within(self.strip).for_each(|path| builder.push_path(path));
+        if let (Some(mask), Some(path)) = (&mut self.mask, builder.finish()) {
+            let shift = Transform::from_translate(0.0, -(self.strip.first as f32));
+            mask.fill_path(&path, stencil.rule, true, shift);
+            self.is_bare = false;
         }
     }
 
-    /// Coverage of each pixel, row by row.
-    pub fn coverage(&self) -> &[u8] {
-        self.mask.as_ref().map_or(&[], Mask::data)
+    /// Coverage of each pixel, row by row; `None` where nothing was covered.
+    pub fn coverage(self) -> Option<Vec<u8>> {
+        self.mask.filter(|_| !self.is_bare).map(Mask::take)
     }
 }
 

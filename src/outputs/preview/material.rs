@@ -97,6 +97,11 @@ static LOOKS: &[(&[&str], Material)] = &[
 const PLAIN: Material = even([0.68, 0.66, 0.62], 0.03);
 
 impl Material {
+    /// Whether its bare surface shows no texture at all.
+    pub fn is_even(&self) -> bool {
+        matches!(self.texture, Texture::Even(_, grit) if grit == 0.0)
+    }
+
     /// The look of a stock.
     pub fn of(stock: &Stock) -> Self {
         // What it is made of says more than what else is said about it.

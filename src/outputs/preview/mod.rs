@@ -21,12 +21,19 @@ mod table;
 mod paint;
 mod encode;
 
+use crate::cache::{Cache, MadeFrom};
 use crate::plan::Plan;
-use marks::Marks;
+use encode::{Codes, Packed};
+use grain::Grain;
+use marks::Stencils;
 use material::Material;
+use noise::seed_of;
+use paint::Scene;
+use rayon::prelude::*;
 use std::fmt;
+use std::sync::Arc;
 use table::Table;
-use view::View;
+use view::{Strip, View};
 
 /// Why a preview could not be made.
 #[derive(Debug)]
@@ -42,11 +49,71 @@ impl std::error::Error for PreviewError {}
 
 /// Paints the finished piece; the bytes are a PNG.
 pub fn preview(plan: &Plan) -> Result<Vec<u8>, PreviewError> {
-    let view = View::of(plan);
-    let material = Material::of(&plan.stock);
-    let piece = mask::piece(plan, &view);
-    let marks = Marks::of(plan, &view);
-    let table = Table::around(&piece, plan, &view);
-    let picture = paint::paint(&paint::Scene { plan, view: &view, material, piece, marks, table });
-    encode::png(&picture, &view).map_err(|error| PreviewError(error.to_string()))
+    Preview::of(plan, &Cache::default()).png()
+}
+
+/// A painted picture.
+pub(crate) struct Preview {
+    view: View,
+    strips: Vec<Arc<Painted>>,
+}
+
+/// A strip of it.
+struct Painted {
+    pixels: Vec<u8>,
+    packed: Packed,
+}
+
+impl Preview {
+    /// Paints the finished piece. Strips that look as they did in an earlier build are taken from there.
+    pub(crate) fn of(plan: &Plan, cache: &Cache) -> Self {
+        let view = View::of(plan);
+        let (outline, thickness) = (mask::outline(plan), plan.stock.thickness.get());
+        let ground = MadeFrom::kind("preview").shown(&view).path(&outline).number(thickness);
+        let (table, stencils) = rayon::join(
+            || cache.keep(ground.clone(), || Table::around(&outline, thickness, &view)),
+            || Stencils::of(plan, &view),
+        );
+        let scene = Scene::of(plan, &view, &table);
+        let bare = ground.shown(&scene.material).text(&plan.slug);
+        let strips: Vec<Strip> = view.strips(Stencils::reach(&view));
+        let strips = strips.par_iter().map(|strip| {
+            let made_from = stencils.tell(strip, bare.clone().shown(strip));
+            cache.keep(made_from, || Painted::new(&scene, strip, &stencils))
+        });
+        Self { strips: strips.collect(), view }
+    }
+
+    /// The bytes of a PNG.
+    pub(crate) fn png(&self) -> Result<Vec<u8>, PreviewError> {
+        let strips = self.strips.iter().map(|strip| &strip.packed);
+        encode::png(strips, &self.view).map_err(|error| PreviewError(error.to_string()))
+    }
+
+    /// Width and height in pixels.
+    pub(crate) fn size(&self) -> (u32, u32) {
+        (self.view.width, self.view.height)
+    }
+
+    /// Three bytes a pixel, row by row.
+    pub(crate) fn pixels(&self) -> Vec<u8> {
+        self.strips.iter().flat_map(|strip| &strip.pixels).copied().collect()
+    }
+}
+
+impl Painted {
+    fn new(scene: &Scene, strip: &Strip, stencils: &Stencils) -> Self {
+        let pixels = paint::strip(scene, strip, &stencils.draw(scene.view, strip));
+        Self { packed: Packed::new(&pixels, scene.view.width as usize), pixels }
+    }
+}
+
+impl<'a> Scene<'a> {
+    fn of(plan: &Plan, view: &'a View, table: &'a Table) -> Self {
+        let material = Material::of(&plan.stock);
+        let (size, seed) = (view.piece.size(), seed_of(&plan.slug));
+        let size = (size.width as f32, size.height as f32);
+        let grain = Grain::new(&material, size, view.ends(), view.scale as f32, seed);
+        Self { view, material, grain, table, codes: Codes::new() }
+    }
 }

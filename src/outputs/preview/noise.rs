@@ -13,25 +13,54 @@ pub(super) fn random(x: i32, y: i32, seed: u32) -> f32 {
     (hash(x, y, seed) >> 8) as f32 / 16_777_216.0
 }
 
-/// A number from 0 up to 1 for a pixel.
-pub(super) fn random_pixel(x: usize, y: usize, seed: u32) -> f32 {
-    random((x as u32).cast_signed(), (y as u32).cast_signed(), seed)
+/// Smooth noise from 0 to 1 along a line through a lattice of random numbers: the cells that the line crosses
+/// are worked out once, because a row of pixels asks for each of them many times.
+pub(super) struct NoiseLine {
+    first: f32,
+    cells: Vec<f32>,
+    /// Cells a unit of the place.
+    scale: f32,
 }
 
-/// Smooth noise from 0 to 1 with features one unit wide.
-pub(super) fn smooth_noise(x: f32, y: f32, seed: u32) -> f32 {
-    let (left, top) = (x.floor(), y.floor());
-    let (s, t) = (ease(x - left), ease(y - top));
-    let (i, j) = (left as i32, top as i32);
-    let at = |dx: i32, dy: i32| random(i.wrapping_add(dx), j.wrapping_add(dy), seed);
-    let upper = mix(at(0, 0), at(1, 0), s);
-    let lower = mix(at(0, 1), at(1, 1), s);
-    mix(upper, lower, t)
+/// Which way a line runs through the lattice.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Run {
+    /// Along the lattice's rows.
+    Across,
+    /// Along its columns.
+    Down,
+}
+
+impl NoiseLine {
+    /// The line for places from `from` to `to`; a unit of the place is `scale` cells. `beside` is where the line
+    /// lies on the lattice's other axis, in cells.
+    pub fn new(run: Run, (from, to): (f32, f32), scale: f32, beside: f32, seed: u32) -> Self {
+        let (first, last) = ((from * scale).floor(), (to * scale).floor());
+        let (near, share) = (beside.floor(), ease(beside - beside.floor()));
+        let at = |along: i32, beside: i32| match run {
+            Run::Across => random(along, beside, seed),
+            Run::Down => random(beside, along, seed),
+        };
+        let cell = |i: i32| mix(at(i, near as i32), at(i, (near as i32).wrapping_add(1)), share);
+        Self { first, cells: (first as i32..=last as i32 + 1).map(cell).collect(), scale }
+    }
+
+    /// The noise at a place; beyond the ends, that of the nearer end.
+    pub fn at(&self, place: f32) -> f32 {
+        let place = (place * self.scale - self.first).max(0.0);
+        let cell = (place as usize).min(self.cells.len() - 2);
+        mix(self.cells[cell], self.cells[cell + 1], ease((place - cell as f32).min(1.0)))
+    }
 }
 
 /// Blends two numbers.
 pub(super) fn mix(a: f32, b: f32, share: f32) -> f32 {
     a + (b - a) * share
+}
+
+/// A number to the nearest of so many steps a unit.
+pub(super) fn in_steps(value: f32, steps: f32) -> f32 {
+    (value * steps).round() / steps
 }
 
 /// 0 up to `from`, 1 beyond `to`, smooth between.
@@ -59,7 +88,19 @@ mod tests {
         // The mean of 10 000 even numbers has a deviation of 0.0029.
         assert!((mean - 0.5).abs() < 0.012, "{mean}");
         assert!(values.iter().all(|v| (0.0..1.0).contains(v)));
-        assert_eq!(smooth_noise(3.0, -2.0, 7), random(3, -2, 7));
+    }
+
+    #[test]
+    fn a_line_passes_through_the_lattice() {
+        let across = NoiseLine::new(Run::Across, (-3.0, 4.0), 2.0, -2.0, 7);
+        let down = NoiseLine::new(Run::Down, (-3.0, 4.0), 2.0, 5.5, 7);
+        for place in -6..=8 {
+            let at = f64::from(place) as f32 / 2.0;
+            assert_eq!(across.at(at), random(place, -2, 7));
+            assert_eq!(down.at(at), mix(random(5, place, 7), random(6, place, 7), 0.5));
+        }
+        assert_eq!(across.at(-9.0), across.at(-3.0));
+        assert!(across.at(99.0).is_finite());
     }
 
     #[test]

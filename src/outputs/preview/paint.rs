@@ -1,15 +1,14 @@
 //! All layers brought together, pixel by pixel.
 
 use super::burn::{blend, burned};
-use super::grain::Grain;
+use super::encode::Codes;
+use super::grain::{self, Grain};
 use super::marks::Marks;
 use super::material::{Colour, Mark, Material};
-use super::noise::{mix, random_pixel, seed_of, smooth_noise};
+use super::noise::{NoiseLine, Run, in_steps, mix};
 use super::plane::Plane;
 use super::table::Table;
-use super::view::View;
-use crate::plan::Plan;
-use rayon::prelude::*;
+use super::view::{Strip, View};
 
 /// What is seen through a kerf.
 const KERF: Colour = [0.012, 0.009, 0.008];
@@ -17,94 +16,127 @@ const KERF: Colour = [0.012, 0.009, 0.008];
 /// How strongly the light from the left top catches the rims of what is engraved.
 const RELIEF: f32 = 0.60;
 
-/// The noise of the rows.
-const ROW_SEED: u32 = 0x726f_7773;
+/// How many doses are told apart: neighbours that share one pack far better, and the eye sees no steps.
+const DOSES: f32 = 80.0;
 
-/// Everything that is painted.
+/// The noise of the beam's rows.
+const BEAM_SEED: u32 = 0x726f_7773;
+
+/// Everything that is painted, but for the marks.
 pub(super) struct Scene<'a> {
-    pub plan: &'a Plan,
     pub view: &'a View,
     pub material: Material,
-    pub piece: Plane,
-    pub marks: Marks,
-    pub table: Table,
+    pub grain: Grain,
+    pub table: &'a Table,
+    pub codes: Codes,
 }
 
-/// Paints the scene: three bytes a pixel, sRGB.
-pub(super) fn paint(scene: &Scene) -> Vec<u8> {
-    let (width, height) = (scene.view.width as usize, scene.view.height as usize);
-    let size = scene.view.piece.size();
-    let seed = seed_of(&scene.plan.slug);
-    let grain = Grain::new(&scene.material, size.width as f32, size.height as f32, seed);
-    let codes = super::encode::Codes::new();
-    let mut picture = vec![0; width * height * 3];
-    picture.par_chunks_mut(width * 3).enumerate().for_each(|(y, row)| {
-        for (x, pixel) in row.chunks_exact_mut(3).enumerate() {
-            let grit = random_pixel(x, y, seed) - 0.5;
-            let colour = scene.colour(&grain, x, y);
-            pixel.copy_from_slice(&colour.map(|light| codes.code(light, grit)));
+/// A row of the picture.
+struct Row<'a> {
+    scene: &'a Scene<'a>,
+    marks: &'a Marks,
+    /// Its place in the picture.
+    y: usize,
+    /// Its place in the planes of the marks.
+    local: usize,
+    bare: grain::Row<'a>,
+    /// How the rows of the beam differ.
+    beam: NoiseLine,
+}
+
+/// Paints a strip: three bytes a pixel, sRGB.
+pub(super) fn strip(scene: &Scene, strip: &Strip, marks: &Marks) -> Vec<u8> {
+    let width = scene.view.width as usize;
+    let mut picture = vec![0; width * (strip.bottom - strip.top) * 3];
+    for (y, pixels) in (strip.top..).zip(picture.chunks_exact_mut(width * 3)) {
+        let row = Row::new(scene, marks, y, y - strip.first);
+        for (x, pixel) in pixels.chunks_exact_mut(3).enumerate() {
+            let (colour, grit) = row.colour(x);
+            pixel.copy_from_slice(&colour.map(|light| scene.codes.code(light, grit)));
         }
-    });
+    }
     picture
 }
 
-impl Scene<'_> {
-    fn colour(&self, grain: &Grain, x: usize, y: usize) -> Colour {
-        let covered = self.piece.row(y)[x];
+impl<'a> Row<'a> {
+    fn new(scene: &'a Scene<'a>, marks: &'a Marks, y: usize, local: usize) -> Self {
+        let down = scene.view.on_piece(0, y).1;
+        let beam = NoiseLine::new(Run::Across, scene.view.ends(), 0.04, down * 3.0, BEAM_SEED);
+        Self { scene, marks, y, local, bare: scene.grain.row(down), beam }
+    }
+
+    /// The colour of a pixel, and what its rounding is off by.
+    fn colour(&self, x: usize) -> (Colour, f32) {
+        let (table, covered) = (self.scene.table, self.scene.table.piece.row(self.y)[x]);
         if covered >= 1.0 {
-            return self.surface(grain, x, y);
+            // Texture hides the steps between codes.
+            return (self.surface(x), if self.scene.material.is_even() { dither(x, self.y) } else { 0.0 });
         }
-        let side = self.side(x, y);
-        let mut around = self.table.at(x, y, self.view);
+        let side = self.side(x);
+        let mut around = table.at(x, self.y, self.scene.view);
         if side > 0.0 {
-            around = blend(around, self.material.edge, side);
+            around = blend(around, self.scene.material.edge, side);
         }
-        if covered > 0.0 { blend(around, self.surface(grain, x, y), covered) } else { around }
+        let colour = if covered > 0.0 { blend(around, self.surface(x), covered) } else { around };
+        (colour, dither(x, self.y))
     }
 
     /// How much of a pixel the side of the stock takes: the piece swept right and down.
-    fn side(&self, x: usize, y: usize) -> f32 {
-        let swept = |step: isize| self.piece.near(x.cast_signed() - step, y.cast_signed() - step);
-        (1..=self.table.edge).map(swept).fold(0.0, f32::max)
+    fn side(&self, x: usize) -> f32 {
+        let table = self.scene.table;
+        let swept = |step: isize| table.piece.near(x.cast_signed() - step, self.y.cast_signed() - step);
+        (1..=table.edge).map(swept).fold(0.0, f32::max)
     }
 
     /// The piece's face: bare, hazed, burned, lit, cut.
-    fn surface(&self, grain: &Grain, x: usize, y: usize) -> Colour {
-        let (right, down) = self.view.on_piece(x, y);
-        let bare = grain.at(right, down);
-        let (mark, index) = (self.material.mark, y * self.piece.width + x);
-        let mut colour = self.hazed(bare.colour, self.marks.haze.values[index]);
+    fn surface(&self, x: usize) -> Colour {
+        let (right, _) = self.scene.view.on_piece(x, self.y);
+        let bare = self.bare.at(right);
+        let (mark, index) = (self.scene.material.mark, self.local * self.scene.view.width as usize + x);
+        let mut colour = bare.colour;
+        if let Some(haze) = &self.marks.haze {
+            colour = self.hazed(colour, haze.values[index]);
+        }
         for layer in &self.marks.layers {
             let coverage = f32::from(layer.coverage[index]) / 255.0;
             if coverage > 0.0 {
-                let dose = layer.dose * bare.tender * self.uneven(layer.dose, x, y);
-                colour = blend(colour, burned(colour, dose, mark), coverage);
+                let dose = layer.dose * bare.tender * self.uneven(layer.dose, index, right);
+                colour = blend(colour, burned(colour, in_steps(dose, DOSES), mark), coverage);
             }
         }
-        let lit = 1.0 - RELIEF * self.slope(x, y);
-        colour = colour.map(|light| light * lit);
-        colour = self.hazed(colour, self.marks.rims.values[index]);
-        blend(colour, KERF, self.marks.cuts.values[index])
+        if let Some(depth) = &self.marks.depth {
+            let lit = 1.0 - RELIEF * self.slope(depth, x);
+            colour = colour.map(|light| light * lit);
+        }
+        let Some(cuts) = &self.marks.cuts else { return colour };
+        blend(self.hazed(colour, cuts.rims.values[index]), KERF, cuts.kerf.values[index])
     }
 
     /// What makes burned areas look burned rather than printed: the rims scorch a little darker, and rows
     /// differ as the beam and the wood do.
-    fn uneven(&self, dose: f32, x: usize, y: usize) -> f32 {
-        let rim = 1.0 - (self.marks.depth.row(y)[x] / dose.max(0.01)).min(1.0);
-        let (right, down) = self.view.on_piece(x, y);
-        let row = smooth_noise(right * 0.04, down * 3.0, ROW_SEED) - 0.5;
-        1.0 + 0.30 * rim + 0.10 * row
+    fn uneven(&self, dose: f32, index: usize, right: f32) -> f32 {
+        let depth = self.marks.depth.as_ref().map_or(dose, |depth| depth.values[index]);
+        let rim = 1.0 - (depth / dose.max(0.01)).min(1.0);
+        1.0 + 0.30 * rim + 0.10 * (self.beam.at(right) - 0.5)
     }
 
     /// Smoke browns what scorches; what the beam makes paler it leaves clean.
     fn hazed(&self, colour: Colour, dose: f32) -> Colour {
-        if dose > 0.0 && self.material.mark == Mark::Scorch { burned(colour, dose, Mark::Scorch) } else { colour }
+        let (dose, scorches) = (in_steps(dose, DOSES), self.scene.material.mark == Mark::Scorch);
+        if dose > 0.0 && scorches { burned(colour, dose, Mark::Scorch) } else { colour }
     }
 
     /// How the burned depth falls towards the right and the bottom.
-    fn slope(&self, x: usize, y: usize) -> f32 {
-        let depth = |dx: isize, dy: isize| self.marks.depth.near(x.cast_signed() + dx, y.cast_signed() + dy);
-        let (across, down) = (depth(1, 0) - depth(-1, 0), depth(0, 1) - depth(0, -1));
+    fn slope(&self, depth: &Plane, x: usize) -> f32 {
+        let at = |dx: isize, dy: isize| depth.near(x.cast_signed() + dx, self.local.cast_signed() + dy);
+        let (across, down) = (at(1, 0) - at(-1, 0), at(0, 1) - at(0, -1));
         mix(across, down, 0.5).clamp(-1.0, 1.0)
     }
+}
+
+/// What the rounding of a pixel is off by, -0.5 to 0.5, so that slow changes of light show no bands: an ordered
+/// pattern (Bayer 1973, from memory), which packs far better than chance.
+fn dither(x: usize, y: usize) -> f32 {
+    const PATTERN: [[u8; 4]; 4] = [[0, 8, 2, 10], [12, 4, 14, 6], [3, 11, 1, 9], [15, 7, 13, 5]];
+    (f32::from(PATTERN[y % 4][x % 4]) + 0.5) / 16.0 - 0.5
 }

@@ -1,7 +1,6 @@
 //! One number a pixel, and softening.
 
 use super::noise::mix;
-use rayon::prelude::*;
 
 /// Wider softening, in pixels, is done on a picture half as large: the eye cannot tell.
 const WIDEST_BLUR: f32 = 2.0;
@@ -9,9 +8,6 @@ const WIDEST_BLUR: f32 = 2.0;
 /// Variance that halving a picture and doubling it again adds, in square pixels: two values a half pixel
 /// off the mean (1/4), then weights of 3/4 and 1/4 at a half and one and a half pixels (3/4).
 const RESIZED_VARIANCE: f32 = 1.0;
-
-/// Pictures are turned in squares of this many pixels, which stay in the processor's cache.
-const TILE: usize = 32;
 
 /// A picture of one number a pixel.
 #[derive(Clone, Debug)]
@@ -23,8 +19,7 @@ pub(super) struct Plane {
 
 impl Plane {
     /// All zero.
-    pub fn new(width: u32, height: u32) -> Self {
-        let (width, height) = (width as usize, height as usize);
+    pub fn new(width: usize, height: usize) -> Self {
         Self { width, height, values: vec![0.0; width * height] }
     }
 
@@ -43,7 +38,7 @@ impl Plane {
     /// Adds `weight` times a coverage in 0..=255.
     pub fn add(&mut self, coverage: &[u8], weight: f32) {
         let weight = weight / 255.0;
-        self.values.par_iter_mut().zip(coverage).for_each(|(value, &c)| *value += weight * f32::from(c));
+        self.values.iter_mut().zip(coverage).for_each(|(value, &c)| *value += weight * f32::from(c));
     }
 
     /// Softened by a bell of deviation `sigma`, in pixels.
@@ -52,29 +47,43 @@ impl Plane {
             let rest = (sigma * sigma - RESIZED_VARIANCE).sqrt() / 2.0;
             return self.halved().blurred(rest).doubled(self.width, self.height);
         }
-        let across = box_blurred(self, sigma).transposed();
-        box_blurred(&across, sigma).transposed()
+        let kernel = kernel(sigma);
+        self.blurred_across(&kernel).blurred_down(&kernel)
     }
 
-    fn transposed(&self) -> Self {
+    fn blurred_across(&self, kernel: &[f32]) -> Self {
+        let (reach, last) = (kernel.len() - 1, self.width - 1);
         let mut values = vec![0.0; self.values.len()];
-        values.par_chunks_mut(self.height.max(1) * TILE).enumerate().for_each(|(band, columns)| {
-            for top in (0..self.height).step_by(TILE) {
-                for (x, column) in columns.chunks_exact_mut(self.height).enumerate() {
-                    let (x, bottom) = (x + band * TILE, (top + TILE).min(self.height));
-                    for (y, value) in (top..bottom).zip(&mut column[top..bottom]) {
-                        *value = self.values[y * self.width + x];
-                    }
-                }
+        let mut padded = vec![0.0; self.width + 2 * reach];
+        for (row, out) in self.values.chunks_exact(self.width).zip(values.chunks_exact_mut(self.width)) {
+            padded[..reach].fill(row[0]);
+            padded[reach..reach + self.width].copy_from_slice(row);
+            padded[reach + self.width..].fill(row[last]);
+            for (offset, &weight) in kernel.iter().enumerate() {
+                weigh(out, weight, &padded[reach - offset..], &padded[reach + offset..]);
             }
-        });
-        Self { width: self.height, height: self.width, values }
+            halve_middle(out, kernel[0], row);
+        }
+        Self { values, ..*self }
+    }
+
+    fn blurred_down(&self, kernel: &[f32]) -> Self {
+        let last = self.height - 1;
+        let mut values = vec![0.0; self.values.len()];
+        for (y, out) in values.chunks_exact_mut(self.width).enumerate() {
+            for (offset, &weight) in kernel.iter().enumerate() {
+                let (above, below) = (y.saturating_sub(offset), (y + offset).min(last));
+                weigh(out, weight, self.row(above), self.row(below));
+            }
+            halve_middle(out, kernel[0], self.row(y));
+        }
+        Self { values, ..*self }
     }
 
     fn halved(&self) -> Self {
         let (width, height) = (self.width.div_ceil(2), self.height.div_ceil(2));
         let mut values = vec![0.0; width * height];
-        values.par_chunks_mut(width).enumerate().for_each(|(y, out)| {
+        values.chunks_exact_mut(width).enumerate().for_each(|(y, out)| {
             let (upper, lower) = (self.row(2 * y), self.row((2 * y + 1).min(self.height - 1)));
             for (x, value) in out.iter_mut().enumerate() {
                 let (left, right) = (2 * x, (2 * x + 1).min(self.width - 1));
@@ -87,7 +96,7 @@ impl Plane {
     /// Twice as large, blended between pixels.
     fn doubled(&self, width: usize, height: usize) -> Self {
         let mut values = vec![0.0; width * height];
-        values.par_chunks_mut(width).enumerate().for_each(|(y, out)| {
+        values.chunks_exact_mut(width).enumerate().for_each(|(y, out)| {
             let (upper, lower, down) = between(y, self.height);
             let (upper, lower) = (self.row(upper), self.row(lower));
             for (x, value) in out.iter_mut().enumerate() {
@@ -109,51 +118,48 @@ fn between(place: usize, count: usize) -> (usize, usize, f32) {
     }
 }
 
-/// Softens along the rows: three means of a window come close to a bell (Wells 1986), and a window whose
-/// outermost values count in part can have any width (Gwosdek and others 2011; both from memory).
-fn box_blurred(plane: &Plane, sigma: f32) -> Plane {
-    let window = Window::of(sigma * sigma / 3.0);
-    let mut values = plane.values.clone();
-    values.par_chunks_mut(plane.width.max(1)).for_each(|row| {
-        let mut from = vec![0.0; row.len()];
-        for _ in 0..3 {
-            from.copy_from_slice(row);
-            window.mean(&from, row);
-        }
-    });
-    Plane { values, ..*plane }
+/// Adds both values, weighed.
+fn weigh(out: &mut [f32], weight: f32, one: &[f32], other: &[f32]) {
+    for ((out, one), other) in out.iter_mut().zip(one).zip(other) {
+        *out += weight * (one + other);
+    }
 }
 
-/// A window: how far it reaches each way, and how much the next value on each side counts.
-struct Window {
-    reach: isize,
-    fraction: f64,
+/// Takes away the middle value that [`weigh`] has counted twice.
+fn halve_middle(out: &mut [f32], weight: f32, row: &[f32]) {
+    out.iter_mut().zip(row).for_each(|(out, value)| *out -= weight * value);
 }
 
-impl Window {
-    /// The window of a variance, in square pixels.
-    fn of(variance: f32) -> Self {
-        let variance = f64::from(variance);
-        let reach = (((1.0 + 12.0 * variance).sqrt() - 1.0) / 2.0).floor();
-        let squares = reach * (reach + 1.0) * (2.0 * reach + 1.0) / 3.0;
-        let next = (reach + 1.0) * (reach + 1.0);
-        let fraction = (variance * (2.0 * reach + 1.0) - squares) / (2.0 * (next - variance));
-        Self { reach: reach as isize, fraction }
-    }
+/// One half of a bell of deviation `sigma`, in pixels, from the middle outward: three means of a window come
+/// close to a bell (Wells 1986), and a window whose outermost values count in part can have any width (Gwosdek
+/// and others 2011; both from memory). The three are folded into one.
+fn kernel(sigma: f32) -> Vec<f32> {
+    let window = window(f64::from(sigma) * f64::from(sigma) / 3.0);
+    let whole = folded(&folded(&window, &window), &window);
+    whole[whole.len() / 2..].iter().map(|&weight| weight as f32).collect()
+}
 
-    fn mean(&self, from: &[f32], to: &mut [f32]) {
-        let (reach, last) = (self.reach, from.len().cast_signed() - 1);
-        let at = |i: isize| f64::from(from[i.clamp(0, last).cast_unsigned()]);
-        let share = 1.0 / (2.0 * (reach as f64 + self.fraction) + 1.0);
-        // Held in double precision, so that the drift of the sum stays below what a pixel can show.
-        let mut sum: f64 = (-reach..=reach).map(at).sum();
-        for (i, value) in to.iter_mut().enumerate() {
-            let i = i.cast_signed();
-            let outer = at(i - reach - 1) + at(i + reach + 1);
-            *value = ((sum + outer * self.fraction) * share) as f32;
-            sum += at(i + reach + 1) - at(i - reach);
+/// The window of a variance, in square pixels.
+fn window(variance: f64) -> Vec<f64> {
+    let reach = (((1.0 + 12.0 * variance).sqrt() - 1.0) / 2.0).floor();
+    let squares = reach * (reach + 1.0) * (2.0 * reach + 1.0) / 3.0;
+    let next = (reach + 1.0) * (reach + 1.0);
+    let fraction = (variance * (2.0 * reach + 1.0) - squares) / (2.0 * (next - variance));
+    let share = 1.0 / (2.0 * (reach + fraction) + 1.0);
+    let mut window = vec![share; 2 * reach as usize + 3];
+    window[0] = fraction * share;
+    *window.last_mut().unwrap_or(&mut 0.0) = fraction * share;
+    window
+}
+
+fn folded(one: &[f64], other: &[f64]) -> Vec<f64> {
+    let mut both = vec![0.0; one.len() + other.len() - 1];
+    for (i, a) in one.iter().enumerate() {
+        for (j, b) in other.iter().enumerate() {
+            both[i + j] += a * b;
         }
     }
+    both
 }
 
 #[cfg(test)]

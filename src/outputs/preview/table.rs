@@ -1,14 +1,17 @@
 //! The table the piece lies on: a pool of light, and the piece's shadow.
 
+use super::mask::{Canvas, Stencil};
 use super::plane::Plane;
 use super::view::View;
-use crate::plan::Plan;
+use kurbo::BezPath;
 
 /// Thicker stock is drawn as if it were this thick, in mm: a taller edge would hide the picture's size.
 const TALLEST: f64 = 8.0;
 
-/// The table around a piece.
+/// A piece and the table around it.
 pub(super) struct Table {
+    /// How much of each pixel the piece takes.
+    pub piece: Plane,
     /// Wide soft shadow of the room's light.
     soft: Plane,
     /// Dark line where the piece touches the table.
@@ -21,19 +24,23 @@ pub(super) struct Table {
 }
 
 impl Table {
-    /// The shadows that a piece casts.
-    pub fn around(piece: &Plane, plan: &Plan, view: &View) -> Self {
-        let thickness = plan.stock.thickness.get().clamp(0.1, TALLEST) / 3.0;
+    /// The piece of an outline, `thickness` mm thick, and the shadows that it casts.
+    pub fn around(outline: &BezPath, thickness: f64, view: &View) -> Self {
+        let piece = piece(outline, view);
+        let thickness = thickness.clamp(0.1, TALLEST) / 3.0;
         let fall = |right: f64, down: f64| {
             let pixels = |mm: f64| view.pixels(mm * thickness).round() as isize;
             (pixels(right), pixels(down))
         };
+        let shadow = |sigma: f64| piece.blurred(view.pixels(sigma * thickness));
+        let (soft, contact) = rayon::join(|| shadow(1.9), || shadow(0.55));
         Self {
-            soft: piece.blurred(view.pixels(1.9 * thickness)),
-            contact: piece.blurred(view.pixels(0.55 * thickness)),
+            soft,
+            contact,
             soft_fall: fall(2.6, 3.4),
             contact_fall: fall(0.9, 1.1),
             edge: (view.pixels(0.22 * 3.0 * thickness).round() as isize).clamp(1, 24),
+            piece,
         }
     }
 
@@ -49,4 +56,15 @@ impl Table {
         // Shadows are a little bluer than the light.
         [pool * lit, pool * (0.004 + 0.996 * lit), pool * (0.012 + 0.988 * lit)]
     }
+}
+
+fn piece(outline: &BezPath, view: &View) -> Plane {
+    let whole = view.whole();
+    let mut canvas = Canvas::new(view, &whole);
+    canvas.fill(&Stencil::area([outline], view));
+    let mut plane = Plane::new(view.width as usize, view.height as usize);
+    if let Some(coverage) = canvas.coverage() {
+        plane.add(&coverage, 1.0);
+    }
+    plane
 }

@@ -12,6 +12,7 @@ mod tiling;
 
 use super::job_sheet::PageSize;
 use super::pdf::{self, Page, Properties};
+use crate::cache::Cache;
 use crate::plan::Plan;
 use kurbo::{Rect, Size};
 use picture::Picture;
@@ -41,9 +42,18 @@ pub fn proof(plan: &Plan) -> Result<Vec<u8>, ProofError> {
     proof_on(plan, PageSize::A4)
 }
 
+/// The same, with what an earlier build has drawn.
+pub(crate) fn proof_with(plan: &Plan, cache: &Cache) -> Result<Vec<u8>, ProofError> {
+    write(plan, PageSize::A4, cache)
+}
+
 /// The same on paper of another size.
 pub fn proof_on(plan: &Plan, paper: PageSize) -> Result<Vec<u8>, ProofError> {
-    let picture = Picture::of(plan);
+    write(plan, paper, &Cache::default())
+}
+
+fn write(plan: &Plan, paper: PageSize, cache: &Cache) -> Result<Vec<u8>, ProofError> {
+    let picture = Picture::of(plan, cache);
     let paper = Size::new(paper.width().get(), paper.height().get());
     let tiling = Tiling::of(shown(plan, &picture), paper);
     let properties = Properties {
@@ -51,7 +61,8 @@ pub fn proof_on(plan: &Plan, paper: PageSize) -> Result<Vec<u8>, ProofError> {
         subject: plan.about.clone(),
         language: "en-GB",
     };
-    pdf::write(&properties, &pages(plan, &picture, &tiling), &[]).map_err(|error| ProofError(error.to_string()))
+    pdf::write(&properties, &pages(plan, &picture, &tiling), None, &picture.drawings())
+        .map_err(|error| ProofError(error.to_string()))
 }
 
 /// What has to be on paper: all that is drawn; the bare rest of the sheet is not.

@@ -1,11 +1,14 @@
 //! The drawing of a job, in pieces that can be left out of the pages they do not touch.
 
+use crate::cache::{Cache, MadeFrom};
 use crate::geometry::Region;
 use crate::outputs::clusters::clusters;
-use crate::outputs::pdf::{Fragment, Ink, Pen};
+use crate::outputs::pdf::{Drawing, Fragment, Ink, Pen, Sketch};
 use crate::plan::{Burn, Operation, Plan};
 use crate::shop::OperationKind;
-use kurbo::{Affine, BezPath, Rect, Shape};
+use kurbo::{BezPath, Point, Rect, Shape};
+use rayon::prelude::*;
+use std::sync::Arc;
 
 /// Width of lines, in mm: a fine pen.
 const LINE: f64 = 0.2;
@@ -18,81 +21,104 @@ const PLAIN: Ink = Ink::hex(0x33_3333);
 
 /// The drawing of a job.
 pub(super) struct Picture {
-    items: Vec<Item>,
+    layers: Vec<Layer>,
+}
+
+/// The board, or an operation.
+struct Layer {
+    /// Boxes around its parts.
+    boxes: Vec<Rect>,
+    drawing: Arc<Drawing>,
 }
 
 /// One thing on paper.
 struct Item {
     path: BezPath,
-    bounds: Rect,
     look: Look,
 }
 
+#[derive(Debug)]
 enum Look {
     Filled(Ink),
     Drawn(Pen),
 }
 
 impl Picture {
-    /// The board, everything the runs burn, areas first so that lines stand on top, and the guides.
-    pub fn of(plan: &Plan) -> Self {
+    /// The board, everything the runs burn, areas first so that lines stand on top, and the guides. Operations
+    /// that an earlier build has drawn are taken from `cache`.
+    pub fn of(plan: &Plan, cache: &Cache) -> Self {
         let edge = Pen::new(LINE / 2.0, PLAIN).dashed(&[1.0, 1.0]);
         let board = plan.board.iter().flat_map(Region::contours);
-        let board = board.map(|contour| Item::new(contour.clone(), Look::Drawn(edge.clone())));
+        let board = board.map(|contour| Item { path: contour.clone(), look: Look::Drawn(edge.clone()) });
         let operations = || plan.runs.iter().flat_map(|run| &run.operations);
-        let areas = operations().flat_map(|operation| match &operation.burn {
-            Burn::Area(region) => area(region, tint(ink(operation))),
-            Burn::Lines(_) => Vec::new(),
+        let areas = operations().filter_map(|operation| match &operation.burn {
+            Burn::Area(region) => Some(area(region, tint(ink(operation)))),
+            Burn::Lines(_) => None,
         });
-        let lines = operations().flat_map(|operation| match &operation.burn {
-            Burn::Area(_) => Vec::new(),
-            Burn::Lines(lines) => {
-                lines.iter().map(|path| Item::new(path.clone(), Look::Drawn(pen(operation)))).collect()
-            }
+        let lines = operations().filter_map(|operation| match &operation.burn {
+            Burn::Area(_) => None,
+            Burn::Lines(lines) => Some(
+                lines.iter().map(|path| Item { path: path.clone(), look: Look::Drawn(pen(operation)) }).collect(),
+            ),
         });
-        Self { items: board.chain(areas).chain(lines).collect() }
+        let all: Vec<Vec<Item>> = std::iter::once(board.collect()).chain(areas).chain(lines).collect();
+        let layers = all.par_iter().filter(|items| !items.is_empty()).map(|items| Layer::of(items, cache));
+        Self { layers: layers.collect() }
     }
 
     /// The box around it all.
     pub fn bounds(&self) -> Option<Rect> {
-        self.items.iter().map(|item| item.bounds).reduce(|a, b| a.union(b))
+        self.layers.iter().flat_map(|layer| &layer.boxes).copied().reduce(|a, b| a.union(b))
     }
 
     /// Whether anything of it lies in a box.
     pub fn touches(&self, rect: Rect) -> bool {
-        self.items.iter().any(|item| item.lies_in(rect))
+        self.layers.iter().any(|layer| layer.lies_in(rect))
     }
 
     /// Draws what lies in `shown` with that box's corner at `at`; what reaches beyond the box is drawn too.
-    pub fn draw(&self, fragment: &mut Fragment, shown: Rect, at: kurbo::Point) {
-        let shift = Affine::translate(at - shown.origin());
-        for item in self.items.iter().filter(|item| item.lies_in(shown)) {
-            let path = shift * item.path.clone();
-            match &item.look {
-                Look::Filled(ink) => fragment.fill(&path, *ink),
-                Look::Drawn(pen) => fragment.stroke(&path, pen.clone()),
-            }
+    pub fn draw(&self, fragment: &mut Fragment, shown: Rect, at: Point) {
+        let origin = at - shown.origin().to_vec2();
+        for (number, _) in self.layers.iter().enumerate().filter(|(_, layer)| layer.lies_in(shown)) {
+            fragment.drawing(origin, number);
         }
+    }
+
+    /// The drawings, by their numbers.
+    pub fn drawings(&self) -> Vec<Arc<Drawing>> {
+        self.layers.iter().map(|layer| Arc::clone(&layer.drawing)).collect()
     }
 }
 
-impl Item {
-    fn new(path: BezPath, look: Look) -> Self {
-        Self { bounds: path.bounding_box().inflate(LINE, LINE), path, look }
+impl Layer {
+    fn of(items: &[Item], cache: &Cache) -> Self {
+        let boxes = items.iter().map(|item| item.path.bounding_box().inflate(LINE, LINE)).collect();
+        let made_from = items
+            .iter()
+            .fold(MadeFrom::kind("proof"), |made_from, item| made_from.shown(&item.look).path(&item.path));
+        let drawing = cache.keep(made_from, || {
+            let mut sketch = Sketch::default();
+            for item in items {
+                match &item.look {
+                    Look::Filled(ink) => sketch.fill(&item.path, *ink),
+                    Look::Drawn(pen) => sketch.stroke(&item.path, pen),
+                }
+            }
+            sketch.finish()
+        });
+        Self { boxes, drawing }
     }
 
     fn lies_in(&self, rect: Rect) -> bool {
-        self.bounds.x0 < rect.x1
-            && rect.x0 < self.bounds.x1
-            && self.bounds.y0 < rect.y1
-            && rect.y0 < self.bounds.y1
+        let lies_in = |b: &Rect| b.x0 < rect.x1 && rect.x0 < b.x1 && b.y0 < rect.y1 && rect.y0 < b.y1;
+        self.boxes.iter().any(lies_in)
     }
 }
 
 fn area(region: &Region, ink: Ink) -> Vec<Item> {
     let joined = |cluster: Vec<&BezPath>| {
         let path = BezPath::from_vec(cluster.into_iter().flat_map(|c| c.elements().iter().copied()).collect());
-        Item::new(path, Look::Filled(ink))
+        Item { path, look: Look::Filled(ink) }
     };
     clusters(region).into_iter().map(joined).collect()
 }

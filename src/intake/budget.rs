@@ -5,8 +5,9 @@ use std::sync::mpsc::{RecvTimeoutError, sync_channel};
 use std::thread::Builder;
 use std::time::Duration;
 
-/// Time for one file. The slowest real drawing met took a tenth of it.
-pub(super) const BUDGET: Duration = Duration::from_secs(10);
+/// Time for one file. The slowest real drawing met took a tenth of it on an idle machine; a busy one gets no other
+/// result, only a later one.
+pub(super) const BUDGET: Duration = Duration::from_secs(30);
 
 /// Stack for the work: nesting is bounded, and a test goes to its bound in a debug build.
 const STACK_BYTES: usize = 64 * 1024 * 1024;
@@ -33,7 +34,7 @@ pub(super) fn run<T: Send + 'static>(
         // Nobody listens any more when the budget is used up.
         let _ = send.send(outcome.map_err(|_| Failure::Panicked));
     };
-    Builder::new().name("artwork".into()).stack_size(STACK_BYTES).spawn(job).map_err(|_| Failure::NoThread)?;
+    Builder::new().name("intake".into()).stack_size(STACK_BYTES).spawn(job).map_err(|_| Failure::NoThread)?;
     match receive.recv_timeout(budget) {
         Ok(outcome) => outcome,
         Err(RecvTimeoutError::Timeout) => Err(Failure::TooSlow),
