@@ -1,7 +1,7 @@
 //! `artwork` figures: a file read once, its findings pointed at the recipe.
 
 use super::bench::Bench;
-use super::graph::Made;
+use super::placed::Made;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::intake::{Selector, SvgArtwork, SvgRequest, parse_selector, read_svg};
 use crate::recipe::{Artwork, Figure};

@@ -1,6 +1,6 @@
 //! What every figure needs while it is worked out.
 
-use super::graph::Figures;
+use super::placed::Figures;
 use crate::cache::Cache;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::geometry::GeometryError;

@@ -1,7 +1,7 @@
 //! The body of a shape: primitives and other figures, welded, subtracted, overlapped, excluded.
 
 use super::bench::geometry_failure;
-use super::graph::Figures;
+use super::placed::Figures;
 use super::primitive::{self, Outline};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{Caps, Corners, Drawing, FillRule, GeometryError, Line, Part, Region, is_closed, subpaths};

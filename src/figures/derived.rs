@@ -2,7 +2,7 @@
 
 use super::bench::{Bench, any_length, geometry_failure, positive};
 use super::body::area_of;
-use super::graph::{Figures, Made};
+use super::placed::{Figures, Made};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{Caps, Drawing, GeometryError, Line, Part, Region};
 use crate::layout::Frames;

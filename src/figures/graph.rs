@@ -1,76 +1,25 @@
 //! The order in which figures are worked out.
 
 use super::bench::{Bench, geometry_failure, layout_failure};
+use super::placed::{Figures, Made, Placed};
 use super::{artwork, body, derived, lettering};
 use crate::diagnostics::Sink;
 use crate::geometry::{Drawing, GeometryError};
-use crate::layout::{Frames, Rest, movement};
-use crate::puzzle::PuzzleLayout;
+use crate::layout::{Rest, movement};
 use crate::recipe::{Figure, FigureKind, SHEET_NAME};
 use crate::units::Mm;
 use kurbo::{Affine, Rect, Shape};
 use rayon::prelude::*;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// A figure that reaches farther (mm) than ten metres is a slip: no bed is a tenth as large.
 const FARTHEST: f64 = 10_000.0;
 
-/// A figure on the sheet.
-#[derive(Clone, Debug)]
-pub struct Placed {
-    /// What it looks like, in sheet coordinates.
-    pub drawing: Arc<Drawing>,
-    /// Its box: ink and the middles of lines.
-    pub frame: Option<Rect>,
-    /// The pieces, where it is a puzzle.
-    pub puzzle: Option<Arc<PuzzleLayout>>,
-}
-
-/// All figures on the sheet.
-#[derive(Clone, Debug)]
-pub struct Figures {
-    placed: BTreeMap<String, Placed>,
-    sheet: Rect,
-}
-
-impl Figures {
-    /// A figure by its name; `None` when it could not be worked out.
-    pub fn get(&self, name: &str) -> Option<&Placed> {
-        self.placed.get(name)
-    }
-
-    /// The sheet's box.
-    pub const fn sheet(&self) -> Rect {
-        self.sheet
-    }
-}
-
-impl Frames for Figures {
-    fn frame(&self, figure: &str) -> Option<Rect> {
-        if figure == SHEET_NAME { Some(self.sheet) } else { self.placed.get(figure)?.frame }
-    }
-}
-
-/// A figure before it is placed.
-pub(super) struct Made {
-    /// What it looks like, in its own frame or, where `in_place`, on the sheet.
-    pub drawing: Arc<Drawing>,
-    /// The pieces.
-    pub puzzle: Option<Arc<PuzzleLayout>>,
-}
-
-impl Made {
-    /// A figure that is only a drawing.
-    pub fn of(drawing: Drawing) -> Self {
-        Self { drawing: Arc::new(drawing), puzzle: None }
-    }
-}
-
 /// Works out all figures of a recipe on a sheet of the given size.
 pub fn evaluate(bench: Bench, sheet: (Mm, Mm), sink: &mut Sink) -> Figures {
     let sheet = Rect::new(0.0, 0.0, sheet.0.get(), sheet.1.get());
-    let mut figures = Figures { placed: BTreeMap::new(), sheet };
+    let mut figures = Figures::on(sheet);
     let mut waiting: Vec<&Figure> = bench.recipe.figures.iter().collect();
     let mut done: BTreeSet<&str> = BTreeSet::new();
     loop {
@@ -85,7 +34,7 @@ pub fn evaluate(bench: Bench, sheet: (Mm, Mm), sink: &mut Sink) -> Figures {
             sink.append(own);
             done.insert(figure.name.value.as_str());
             if let Some(placed) = placed {
-                figures.placed.entry(figure.name.value.clone()).or_insert(placed);
+                figures.add(&figure.name.value, placed);
             }
         }
         waiting = later;

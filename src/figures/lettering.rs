@@ -1,7 +1,7 @@
 //! `lettering` figures: a text set in a font, its findings pointed at the recipe.
 
 use super::bench::{Bench, any_length, positive};
-use super::graph::{Figures, Made};
+use super::placed::{Figures, Made};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::intake::lettering::{
     self as set, Align, Arc as Circle, LetteringError, LetteringRequest, LetteringSize,

@@ -10,6 +10,7 @@
 //! Invariant: the result does not depend on the order or number of threads, nor on what the cache holds.
 
 mod graph;
+mod placed;
 mod bench;
 mod primitive;
 mod body;
@@ -20,7 +21,8 @@ mod derived;
 pub use crate::cache::Cache;
 pub use bench::Bench;
 pub use body::area_of;
-pub use graph::{Figures, Placed, evaluate};
+pub use graph::evaluate;
+pub use placed::{Figures, Placed};
 
 use crate::diagnostics::Finding;
 

@@ -1,7 +1,7 @@
 //! Primitives as paths about their own middle.
 
 use super::bench::{any_length, positive};
-use super::graph::Figures;
+use super::placed::Figures;
 use crate::diagnostics::Sink;
 use crate::recipe::{Position, Primitive};
 use crate::units::Mm;

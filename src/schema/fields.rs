@@ -1,9 +1,10 @@
 //! One node checked against its description.
 
+use super::decoded::{Decoded, TextValue};
 use super::expression::Expression;
 use super::scope::Scope;
 use super::spec::{Need, NodeSpec, Often, Slot};
-use super::values::{Decoded, TextValue, decode, holds};
+use super::values::{decode, holds};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink, near_names, quoted_list};
 use crate::source::{Span, Spanned};
 use crate::syntax::{Node, Value, ValueData};

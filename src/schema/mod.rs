@@ -12,9 +12,14 @@ mod scope;
 mod expression;
 mod template;
 mod fields;
+mod rules;
+mod decoded;
+mod wording;
+mod quantities;
 mod values;
 mod reference;
 
+pub use decoded::TextValue;
 pub use expression::{Expression, Measures, Side};
 pub use fields::{Fields, Reader};
 pub use reference::{all_nodes, language_json, node_page, reference_page};
@@ -24,7 +29,6 @@ pub use spec::{
     repeated, required,
 };
 pub use template::{Condition, PatternError, expand_text, format_date};
-pub use values::TextValue;
 
 use crate::diagnostics::Finding;
 
@@ -38,14 +42,14 @@ pub static RULES: &[&Finding] = &[
     &fields::MISSING_NODE,
     &fields::DOUBLED_NODE,
     &fields::NO_CHILDREN,
-    &values::WRONG_KIND,
-    &values::NO_UNIT,
-    &values::WRONG_DIMENSION,
-    &values::BAD_QUANTITY,
-    &values::OUT_OF_RANGE,
-    &values::UNKNOWN_WORD,
-    &values::BAD_NAME,
-    &values::UNKNOWN_INPUT,
-    &values::BAD_CALCULATION,
-    &values::BAD_CONDITION,
+    &rules::WRONG_KIND,
+    &rules::NO_UNIT,
+    &rules::WRONG_DIMENSION,
+    &rules::BAD_QUANTITY,
+    &rules::OUT_OF_RANGE,
+    &rules::UNKNOWN_WORD,
+    &rules::BAD_NAME,
+    &rules::UNKNOWN_INPUT,
+    &rules::BAD_CALCULATION,
+    &rules::BAD_CONDITION,
 ];
