@@ -195,17 +195,13 @@ fn compiled(recipe: &str, shop: &str) -> Build {
 fn check(build: &Build) {
     build.findings.iter().for_each(|finding| in_place(finding, build));
     for width in [40, 80, 200] {
-<<<<<<< HEAD
         let options = HumanOptions {
             width,
             unicode: width == 80,
             colour: width == 200,
             accepted: true,
-            brief_advice: width == 40,
+            brief_advice: width == 80,
         };
-=======
-        let options = HumanOptions { width, unicode: width == 80, colour: width == 200, accepted: true, brief_advice: width == 80 };
->>>>>>> main
         human(build.findings.iter(), &build.sources, options);
     }
     for line in json(build.findings.iter(), &build.sources).lines() {
