@@ -20,9 +20,7 @@ const NOT_TRIED: &[(&str, &str)] = &[
     ("artwork/too-large", FILE),
     ("artwork/too-slow", FILE),
     ("input/unknown-set", COMMAND),
-    ("layout/rows-outside-bed", "depends on how wide the figure is"),
     ("recipe/file-name", COMMAND),
-    ("recipe/unused-input", "leaves out what does not matter"),
     ("register/centres-differ", "depends on where the figures lie"),
     ("source/not-text", FILE),
     ("source/outside-project", "a project in memory has no outside"),
@@ -41,7 +39,7 @@ fn frame(rule: &str) -> Frame {
         "recipe/no-board" => Frame { without: Some("board"), ..Frame::default() },
         "recipe/nothing-burned" => Frame { without: Some("run"), ..Frame::default() },
         "plan/which-setting" => Frame { choice: true, ..Frame::default() },
-        "puzzle/no-kerf" | "order/outer-before-inner" => {
+        "puzzle/no-kerf" => {
             Frame { extra: Some("puzzle \"pieces\" of=\"board\" pieces=15 seed=\"pond\""), ..Frame::default() }
         }
         "plan/no-shade-card" => Frame { stock: Some("lime-4"), ..Frame::default() },

@@ -104,7 +104,12 @@ fn sorted(piece: &str) -> Piece {
 fn whole_recipe(piece: &str, frame: Frame) -> String {
     let lines = format!("\n{piece}");
     let is_left_out = |word: &str| frame.without.is_some_and(|without| word.trim_start().starts_with(without));
-    let added = AROUND.iter().filter(|(own, _)| !lines.contains(own) && !is_left_out(own));
+    // An input that nothing names would be a finding of its own.
+    let is_named = |node: &str| {
+        let input = node.strip_prefix("input \"").and_then(|rest| rest.split('"').next());
+        input.is_none_or(|name| piece.contains(&format!("{{{name}")))
+    };
+    let added = AROUND.iter().filter(|(own, node)| !lines.contains(own) && !is_left_out(own) && is_named(node));
     let mut around: Vec<String> = added.map(|(_, node)| (*node).to_owned()).collect();
     around.extend(frame.extra.map(str::to_owned));
     if !piece.contains("cut \"board") && !is_left_out("run") {
