@@ -2,7 +2,7 @@
 //!
 //! In: a [`Job`] (the plan, and the figures and recipe it came from, for places). Out: findings.
 //!
-//! A check is one file: the rule, the function that looks, and its tests. It is listed in [`CHECKS`] and has a
+//! A check is one file: the rule, the function that looks, and its tests. It is listed in `CHECKS` and has a
 //! folder under `tests/cases` with a recipe that raises it.
 //!
 //! Invariant: a check only looks. It changes nothing, and no check depends on another having run.
@@ -159,7 +159,7 @@ pub static RULES: &[&Finding] = &[
     &order::OUTER_BEFORE_INNER,
 ];
 
-/// Runs all checks; their findings come in the order of [`CHECKS`], whichever finishes first.
+/// Runs all checks; their findings come in the order of `CHECKS`, whichever finishes first.
 pub fn check(job: &Job, sink: &mut Sink) {
     let results: Vec<Sink> = CHECKS
         .par_iter()

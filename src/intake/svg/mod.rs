@@ -1,9 +1,9 @@
 //! An SVG of unknown quality becomes a drawing in millimetres.
 //!
 //! In: the bytes of a file and selectors. Out: [`SvgArtwork`], and a finding for everything in the file that
-//! does not come through as it looks on screen. Steps, in reading order: [`decode`] to text, [`document`] to
-//! XML, [`page`] for the scale, [`prepare`] for what is meant, the resolver `usvg` for transforms and paint,
-//! [`painter`] for ink and lines, [`census`] for what is said about it.
+//! does not come through as it looks on screen. Steps, in reading order: `decode` to text, `document` to
+//! XML, `page` for the scale, `prepare` for what is meant, the resolver `usvg` for transforms and paint,
+//! `painter` for ink and lines, `census` for what is said about it.
 //!
 //! Invariant: no file makes it panic, hang, read another file or touch the network; and every element of the
 //! file is drawn, or is reported, or draws nothing in any viewer.
