@@ -1,7 +1,7 @@
 //! Building: the whole way from a recipe's file to a folder of outputs.
 //!
 //! In: a [`Request`]. Out: a [`Build`], which holds the findings and, where there are no errors, the files; and
-//! [`write`], which puts them in place as one step.
+//! [`write()`], which puts them in place as one step.
 //!
 //! Invariant: a build that fails leaves the last good folder as it was; nothing here knows of the command line.
 

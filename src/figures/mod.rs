@@ -1,6 +1,6 @@
 //! Figures: from what is written to what lies on the sheet.
 //!
-//! In: a [`Recipe`] and the files it names. Out: [`Figures`], every figure drawn, sized and placed, in
+//! In: a `Recipe` and the files it names. Out: [`Figures`], every figure drawn, sized and placed, in
 //! millimetres from the sheet's left top corner.
 //!
 //! Figures depend on each other, so they are worked out in waves: every figure whose references are done, at
