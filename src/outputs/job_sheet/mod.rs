@@ -59,17 +59,18 @@ pub fn job_sheet(plan: &Plan, picture: Option<&[u8]>) -> Result<Vec<u8>, SheetEr
 /// # Errors
 /// As [`job_sheet`].
 pub fn job_sheet_on(plan: &Plan, picture: Option<&[u8]>, paper: PageSize) -> Result<Vec<u8>, SheetError> {
-    let picture = picture.map(|png| Picture::from_png(png, PICTURE_PIXELS)).transpose().map_err(refused)?;
+    let picture =
+        picture.map(|png| Picture::from_png(png, PICTURE_PIXELS)).transpose().map_err(|error| refused(&error))?;
     sheet(plan, picture.as_ref(), paper)
 }
 
 /// Writes the job sheet on A4, with a picture that is painted already.
 pub(crate) fn job_sheet_with(plan: &Plan, picture: &Preview) -> Result<Vec<u8>, SheetError> {
-    let picture = Picture::from_pixels(picture.size(), picture.pixels(), PICTURE_PIXELS);
-    sheet(plan, picture.as_ref(), PageSize::A4)
+    let (size, pixels) = picture.printed();
+    sheet(plan, Some(&Picture::from_pixels(size, pixels)), PageSize::A4)
 }
 
-fn refused(error: pdf::PdfError) -> SheetError {
+fn refused(error: &pdf::PdfError) -> SheetError {
     SheetError(error.to_string())
 }
 
@@ -92,5 +93,5 @@ fn sheet(plan: &Plan, picture: Option<&Picture>, paper: PageSize) -> Result<Vec<
         language: "en-GB",
     };
     let pages = flow.finish(&plan.title, &wording::recipe_line(plan));
-    pdf::write(&properties, &pages, picture, &[]).map_err(refused)
+    pdf::write(&properties, &pages, picture, &[]).map_err(|error| refused(&error))
 }

@@ -85,7 +85,7 @@ impl Face {
         let features = [Feature::new(Tag::new(b"liga"), 0, ..)];
         let shaper = shaping.shaper(&font).build();
         let plan = ShapePlan::new(&shaper, Direction::LeftToRight, Some(script::LATIN), None, &features);
-        Self { bytes, name, shaping, font, plan }
+        Self { bytes, name, font, shaping, plan }
     }
 
     fn shape(&self, text: &str) -> Vec<Glyph> {

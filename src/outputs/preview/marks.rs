@@ -100,7 +100,9 @@ impl Stencils {
     pub fn draw(&self, view: &View, strip: &Strip) -> Marks {
         let coverage = |stencils: &[Stencil]| {
             let mut canvas = Canvas::new(view, strip);
-            stencils.iter().for_each(|stencil| canvas.fill(stencil));
+            for stencil in stencils {
+                canvas.fill(stencil);
+            }
             canvas.coverage()
         };
         let layer = |(step, stencils): &(u32, Vec<Stencil>)| {
@@ -109,13 +111,17 @@ impl Stencils {
         let layers: Vec<Layer> = self.layers.iter().filter_map(layer).collect();
         let sum = |weigh: &dyn Fn(f32) -> f32| {
             let mut plane = Plane::new(view.width as usize, strip.depth());
-            layers.iter().for_each(|layer| plane.add(&layer.coverage, weigh(layer.dose)));
+            for layer in &layers {
+                plane.add(&layer.coverage, weigh(layer.dose));
+            }
             plane
         };
         let cuts = coverage(&self.cuts);
         let depth = (!layers.is_empty() || cuts.is_some()).then(|| {
             let mut depth = sum(&|dose| dose);
-            cuts.iter().for_each(|coverage| depth.add(coverage, 0.5));
+            if let Some(coverage) = &cuts {
+                depth.add(coverage, 0.5);
+            }
             depth.blurred(view.pixels(EDGE).max(0.6))
         });
         let haze = (!layers.is_empty()).then(|| sum(&|dose| 0.22 * dose).blurred(view.pixels(SMOKE)));
