@@ -19,8 +19,8 @@ pub(super) static FINER_THAN_SPOT: Finding = Finding {
     title: "engraved ink is finer than the spot of the beam",
     explanation: "Nothing can be burned narrower than the spot. Finer ink comes out as wide as the spot where a row meets it, \
         and is missing where it lies between two rows.",
-    wrong: "lettering \"note\" \"with love\" font=\"fonts/a.ttf\" height=\"0.8 mm\"",
-    right: "lettering \"note\" \"with love\" font=\"fonts/a.ttf\" height=\"4 mm\"",
+    wrong: "lettering \"note\" \"with love\" font=\"fonts/a.ttf\" height=\"0.8 mm\"\nrun \"picture\" { engrave \"note\" setting=\"dark\" }",
+    right: "lettering \"note\" \"with love\" font=\"fonts/a.ttf\" height=\"4 mm\"\nrun \"picture\" { engrave \"note\" setting=\"dark\" }",
 };
 
 /// Looks for walls and islands of ink that are thinner than the spot.

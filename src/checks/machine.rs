@@ -31,8 +31,8 @@ pub(super) static NO_AIR: Finding = Finding {
     title: "air assist is asked for on a machine without it",
     explanation: "A setting that was measured with air burns otherwise without: more flame, more char, and cuts that do not go \
         through.",
-    wrong: "machine \"bench-diode\" air-assist=#false …\nsetting \"through\" machine=\"bench-diode\" air=#true …",
-    right: "setting \"through\" machine=\"bench-diode\" air=#false …",
+    wrong: "cut \"board\" setting=\"through\" air=#true",
+    right: "cut \"board\" setting=\"through\" air=#false",
 };
 
 /// Compares the numbers of every operation with the machine.

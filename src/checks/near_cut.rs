@@ -19,8 +19,8 @@ pub(super) static NEAR_CUT: Finding = Finding {
     explanation: "A sheet never lies quite where it should, and a cut chars its edge. Ink nearer to a cut than the `margin` of \
         the cut may lose its edge or look scorched. Seams of a puzzle are meant to run through pictures and are not \
         measured.",
-    wrong: "artwork \"heron\" file=\"art/heron.svg\" { size within=\"board\" }",
-    right: "artwork \"heron\" file=\"art/heron.svg\" { size within=\"board\" margin=\"5 mm\" }",
+    wrong: "artwork \"heron\" file=\"art/heron.svg\" { size within=\"board\" }\nrun \"picture\" { engrave \"heron\" setting=\"dark\"; cut \"board\" }",
+    right: "artwork \"heron\" file=\"art/heron.svg\" { size within=\"board\" margin=\"5 mm\" }\nrun \"picture\" { engrave \"heron\" setting=\"dark\"; cut \"board\" }",
 };
 
 /// Differences below this (mm) are rounding.

@@ -12,8 +12,8 @@ pub(super) static BURNS_NOTHING: Finding = Finding {
     title: "a run or an operation burns nothing",
     explanation: "A run without operations, or with guides only, makes an empty file; an operation on an empty figure leaves \
         out what was meant.",
-    wrong: "run \"picture\" { guide \"board\" }",
-    right: "run \"picture\" { engrave \"heron\"; guide \"board\" }",
+    wrong: "run \"picture\" { guide \"board\" }\nrun \"separate\" { cut \"board\" }",
+    right: "run \"picture\" { engrave \"heron\"; guide \"board\" }\nrun \"separate\" { cut \"board\" }",
 };
 
 pub(super) static NOTHING_BURNED: Finding = Finding {
@@ -21,7 +21,7 @@ pub(super) static NOTHING_BURNED: Finding = Finding {
     severity: Severity::Error,
     title: "the whole recipe burns nothing",
     explanation: "What is burned stands in `run` nodes. Without one that burns something there is nothing to write.",
-    wrong: "board { circle \"95 mm\" }",
+    wrong: "board { circle \"95 mm\" }\nrun \"picture\" { guide \"board\" }",
     right: "board { circle \"95 mm\" }\nrun \"separate\" { cut \"board\" }",
 };
 

@@ -26,8 +26,8 @@ pub(super) static OUTER_BEFORE_INNER: Finding = Finding {
     explanation: "Within one operation, inner lines are cut before those around them. Between operations and runs the recipe \
         gives the order: a line that is cut, or anything that is burned in a later run, inside an outline that has been \
         cut already, is burned on a loose piece.",
-    wrong: "run \"separate\" { cut \"board\"; cut \"pieces\" }",
-    right: "run \"separate\" { cut \"pieces\"; cut \"board\" }",
+    wrong: "puzzle \"pieces\" of=\"board\" pieces=15 seed=\"pond\"\nrun \"separate\" { cut \"board\"; cut \"pieces\" }",
+    right: "puzzle \"pieces\" of=\"board\" pieces=15 seed=\"pond\"\nrun \"separate\" { cut \"pieces\"; cut \"board\" }",
 };
 
 /// What lies less than this (mm) inside a cut lies on it: the two touch, and nothing is burned on the loose part.

@@ -18,8 +18,8 @@ pub(super) static OUTSIDE_BOARD: Finding = Finding {
     title: "something is burned beside the finished outline",
     explanation: "What lies outside the board is burned into the waste: a picture loses its edge when the board is cut out. \
         Corner marks made with `register` belong there and are not meant.",
-    wrong: "artwork \"heron\" file=\"art/heron.svg\" { size width=\"300 mm\" }",
-    right: "artwork \"heron\" file=\"art/heron.svg\" { size within=\"board\" margin=\"12 mm\" }",
+    wrong: "artwork \"heron\" file=\"art/heron.svg\" { size width=\"300 mm\" }\nrun \"picture\" { engrave \"heron\" setting=\"dark\" }",
+    right: "artwork \"heron\" file=\"art/heron.svg\" { size within=\"board\" margin=\"12 mm\" }\nrun \"picture\" { engrave \"heron\" setting=\"dark\" }",
 };
 
 pub(super) static OUTSIDE_SHEET: Finding = Finding {

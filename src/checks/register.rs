@@ -15,8 +15,8 @@ pub(super) static CENTRES_DIFFER: Finding = Finding {
     explanation: "Many machines are started from the middle, or a corner, of the box around everything that a run burns. Where \
         the boxes of two runs differ, starting both from the same point of the sheet shifts the second. Corner marks \
         scored in every run give all runs the same box, and show whether the sheet has moved.",
-    wrong: "run \"picture\" { engrave \"heron\" }\nrun \"separate\" { cut \"board\" }",
-    right: "register \"marks\" around=\"board\"\nrun \"picture\" { engrave \"heron\"; score \"marks\" }\n\
+    wrong: "shape \"sun\" { circle \"18 mm\"; place left=\"board\" right=\"15 mm\" }\nrun \"picture\" { engrave \"sun\" }\nrun \"separate\" { cut \"board\" }",
+    right: "shape \"sun\" { circle \"18 mm\"; place left=\"board\" right=\"15 mm\" }\nregister \"marks\" around=\"board\"\nrun \"picture\" { engrave \"sun\"; score \"marks\" }\n\
         run \"separate\" { score \"marks\"; cut \"board\" }",
 };
 

@@ -13,8 +13,8 @@ pub(super) static ROWS_OUTSIDE_BED: Finding = Finding {
     explanation: "The head speeds up before each engraved row and brakes after it: speed squared over twice the acceleration, \
         on both sides. Where the bed ends before, it runs into its stops, or burns the ends of the rows darker because it \
         is still slow there.",
-    wrong: "engrave \"heron\" speed=\"400 mm/s\"",
-    right: "engrave \"heron\" speed=\"200 mm/s\"",
+    wrong: "shape \"band\" { rectangle \"380 mm\" \"20 mm\" }\nrun \"picture\" { engrave \"band\" speed=\"400 mm/s\" }",
+    right: "shape \"band\" { rectangle \"180 mm\" \"20 mm\" }\nrun \"picture\" { engrave \"band\" speed=\"400 mm/s\" }",
 };
 
 /// Compares the way that rows need with the bed.

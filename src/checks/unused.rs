@@ -21,8 +21,8 @@ pub(super) static UNUSED_INPUT: Finding = Finding {
     title: "an input is named nowhere",
     explanation: "An input takes effect where it is named in braces. Setting one that is named nowhere changes nothing, and \
         whoever sets it would not notice.",
-    wrong: "input \"day\" kind=\"date\" default=\"2027-08-14\"\nlettering \"date\" \"14 August 2027\" …",
-    right: "input \"day\" kind=\"date\" default=\"2027-08-14\"\nlettering \"date\" \"{day:%-d %B %Y}\" …",
+    wrong: "input \"day\" kind=\"date\" default=\"2027-08-14\"\nlettering \"date\" \"14 August 2027\" font=\"fonts/a.ttf\" height=\"9 mm\"",
+    right: "input \"day\" kind=\"date\" default=\"2027-08-14\"\nlettering \"date\" \"{day:%-d %B %Y}\" font=\"fonts/a.ttf\" height=\"9 mm\"",
 };
 
 /// Looks for figures and inputs that are named nowhere.

@@ -67,7 +67,7 @@ pub(super) static NO_ROOM: Finding = Finding {
     title: "a knob finds no place",
     explanation: "Every knob has to keep clear of all other seams by the `clearance`. Fewer pieces, a smaller clearance or \
         another seed give it room.",
-    wrong: "puzzle \"pieces\" of=\"board\" pieces=15 seed=\"pond\" clearance=\"15 mm\"",
+    wrong: "puzzle \"pieces\" of=\"board\" pieces=15 seed=\"pond\" clearance=\"20 mm\"",
     right: "puzzle \"pieces\" of=\"board\" pieces=15 seed=\"pond\" clearance=\"2 mm\"",
 };
 

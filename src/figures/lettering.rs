@@ -36,8 +36,8 @@ pub(super) static MISSING_GLYPH: Finding = Finding {
     title: "the font has no shape for a character",
     explanation: "A font that lacks a character would leave it out or draw an empty box in its place. Neither is noticed \
         before it is burned, so it is an error.",
-    wrong: "lettering \"name\" \"Zoë 漢\" font=\"fonts/latin-only.ttf\" height=\"12 mm\"",
-    right: "lettering \"name\" \"Zoë\" font=\"fonts/latin-only.ttf\" height=\"12 mm\"",
+    wrong: "lettering \"name\" \"Emma 漢\" font=\"fonts/latin-only.ttf\" height=\"12 mm\"",
+    right: "lettering \"name\" \"Emma\" font=\"fonts/latin-only.ttf\" height=\"12 mm\"",
 };
 
 /// What a setting depends on.

@@ -61,9 +61,12 @@ pub(super) static MISSING_NODE: Finding = Finding {
     rule: "schema/missing-node",
     severity: Severity::Error,
     title: "a node has to be there and is not",
-    explanation: "A recipe needs a title, a sheet, a machine and a stock before anything can be planned.",
-    wrong: "board { }",
-    right: "board { rectangle \"100 mm\" \"60 mm\" }",
+    explanation: "A recipe needs a title, a sheet, a machine and a stock before anything can be planned, and a machine in a \
+        shop file a laser, a bed, a spot and a motion.",
+    wrong: "machine \"attic\" {\n    laser \"diode\" wavelength=\"450 nm\" power=\"5 W\"\n    bed \"300 mm\" \"200 mm\"\n    \
+        spot \"0.1 mm\"\n}",
+    right: "machine \"attic\" {\n    laser \"diode\" wavelength=\"450 nm\" power=\"5 W\"\n    bed \"300 mm\" \"200 mm\"\n    \
+        spot \"0.1 mm\"\n    motion top=\"200 mm/s\" acceleration=\"1000 mm/s2\"\n}",
 };
 
 pub(super) static DOUBLED_NODE: Finding = Finding {

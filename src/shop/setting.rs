@@ -12,10 +12,10 @@ pub(super) static LIKE_NOTHING: Finding = Finding {
     rule: "shop/like-nothing",
     severity: Severity::Error,
     title: "`like` names a setting that is not known",
-    explanation: "`setting \"mine\" like=\"birch-cut\"` takes every value that it does not state from `birch-cut`, which \
+    explanation: "`setting \"gentle\" like=\"through\"` takes every value that it does not state from `through`, which \
         has to be defined in the shop file or brought in by `use`.",
-    wrong: "setting \"gentle\" like=\"birch-ctu\" speed=\"6 in/s\"",
-    right: "setting \"gentle\" like=\"birch-cut\" speed=\"6 in/s\"",
+    wrong: "setting \"gentle\" like=\"trough\" speed=\"6 in/min\"",
+    right: "setting \"gentle\" like=\"through\" speed=\"6 in/min\"",
 };
 
 pub(super) static INCOMPLETE_SETTING: Finding = Finding {

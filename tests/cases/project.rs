@@ -79,7 +79,10 @@ impl Case {
             fs::write(&path, found).unwrap();
             return None;
         }
-        let expected = fs::read_to_string(&path).unwrap_or_default().replace('\r', "");
+        let Ok(expected) = fs::read_to_string(&path) else {
+            return Some(format!("{} is missing", path.display()));
+        };
+        let expected = expected.replace('\r', "");
         (expected != found).then(|| format!("{} says otherwise:\n{found}", path.display()))
     }
 }

@@ -283,9 +283,11 @@ impl Painter<'_, '_> {
             }
         }
         let bounds = region.bounds()?;
-        let page = self.page.as_ref()?.clone();
         let slack = ENDS_MEET * self.enlarged;
-        if !page.rectangle.is_some_and(|r| contains(r, bounds, slack)) {
+        // A document without a size has no page and nothing outside it.
+        if let Some(page) = self.page.clone()
+            && !page.rectangle.is_some_and(|r| contains(r, bounds, slack))
+        {
             self.note(Kind::OutsidePage);
             region = region.overlap(&page.region);
         }

@@ -60,7 +60,7 @@ pub fn job_sheet(plan: &Plan, picture: Option<&[u8]>) -> Result<Vec<u8>, SheetEr
 /// As [`job_sheet`].
 pub fn job_sheet_on(plan: &Plan, picture: Option<&[u8]>, paper: PageSize) -> Result<Vec<u8>, SheetError> {
     let picture =
-        picture.map(|png| Picture::from_png(png, PICTURE_PIXELS)).transpose().map_err(|error| refused(&error))?;
+        picture.map(|png| Picture::from_png(png, PICTURE_PIXELS)).transpose().map_err(|e| refused(&e))?;
     sheet(plan, picture.as_ref(), paper)
 }
 
@@ -93,5 +93,5 @@ fn sheet(plan: &Plan, picture: Option<&Picture>, paper: PageSize) -> Result<Vec<
         language: "en-GB",
     };
     let pages = flow.finish(&plan.title, &wording::recipe_line(plan));
-    pdf::write(&properties, &pages, picture, &[]).map_err(|error| refused(&error))
+    pdf::write(&properties, &pages, picture, &[]).map_err(|e| refused(&e))
 }
