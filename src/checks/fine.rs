@@ -2,13 +2,16 @@
 
 use super::Job;
 use super::place::{MOST_NAMED, counted, places};
+use crate::cache::MadeFrom;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
-use crate::geometry::{MOST_PLACES, Thin, thin_places};
+use crate::geometry::{MOST_PLACES, Region, Thin, thin_places};
+use crate::layout::Frames;
 use crate::plan::{Burn, Operation};
 use crate::units::Mm;
 use crate::units::number::fixed;
-use kurbo::Point;
+use kurbo::{Point, Rect, Shape};
 use rayon::prelude::*;
+use std::sync::Arc;
 
 pub(super) static FINER_THAN_SPOT: Finding = Finding {
     rule: "burn/finer-than-spot",
@@ -31,8 +34,37 @@ pub(super) fn check(job: &Job, sink: &mut Sink) {
 
 fn one(job: &Job, operation: &Operation, spot: Mm) -> Option<Diagnostic> {
     let Burn::Area(region) = &operation.burn else { return None };
-    let thin = thin_places(region, spot);
+    let shares = shares(job, operation, region, spot);
+    let thin: Vec<Arc<Vec<Thin>>> = shares.into_par_iter().map(|share| thin_in(job, &share, spot)).collect();
+    let mut thin: Vec<Thin> = thin.iter().flat_map(|places| places.iter().copied()).collect();
+    thin.sort_by(|a, b| a.width.get().total_cmp(&b.width.get()));
+    thin.truncate(MOST_PLACES);
     (!thin.is_empty()).then(|| report(job, operation, spot, &thin))
+}
+
+/// The thin places of a share, which are measured once for all builds in which it stays the same.
+fn thin_in(job: &Job, share: &Region, spot: Mm) -> Arc<Vec<Thin>> {
+    let start = MadeFrom::kind("thin places").number(spot.get());
+    let made_from = share.contours().iter().fold(start, MadeFrom::path);
+    job.cache.keep(made_from, || thin_places(share, spot))
+}
+
+/// What each figure brings to an area, where they all lie well apart: then no wall has to do with two of them,
+/// and an edit to one leaves the others as measured. Else the whole area.
+fn shares(job: &Job, operation: &Operation, region: &Region, spot: Mm) -> Vec<Region> {
+    let room = 2.0 * spot.get();
+    let frames = operation.figures.iter().filter_map(|name| job.figures.frame(name));
+    let frames: Vec<Rect> = frames.map(|frame| frame.inflate(room, room)).collect();
+    let mut shares = vec![Vec::new(); frames.len()];
+    for contour in region.contours() {
+        let bounds = contour.bounding_box().inflate(room, room);
+        let mut owners = frames.iter().enumerate().filter(|(_, frame)| frame.overlaps(bounds));
+        match (owners.next(), owners.next()) {
+            (Some((owner, _)), None) => shares[owner].push(contour.clone()),
+            _ => return vec![region.clone()],
+        }
+    }
+    shares.into_iter().map(Region::from_clean_contours).collect()
 }
 
 fn report(job: &Job, operation: &Operation, spot: Mm, thin: &[Thin]) -> Diagnostic {

@@ -23,6 +23,7 @@ mod fine;
 mod doubled;
 mod order;
 
+use crate::cache::Cache;
 use crate::diagnostics::{ArtworkPlace, Finding, Sink};
 use crate::figures::Figures;
 use crate::geometry::Part;
@@ -47,6 +48,8 @@ pub struct Job<'a> {
     pub recipe: &'a Recipe,
     /// The texts, for what is named only in them.
     pub sources: &'a Sources,
+    /// What was measured before.
+    pub cache: &'a Cache,
 }
 
 impl Measures for Job<'_> {

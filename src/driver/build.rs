@@ -94,11 +94,11 @@ fn plan(
     let size = |w: &crate::recipe::SheetSize| Some((w.width.value.length(&())?, w.height.value.length(&())?));
     let sheet: (Mm, Mm) = recipe.sheet.as_ref().and_then(size).unwrap_or_default();
     let figures = evaluate(Bench { recipe, files, sources, cache }, sheet, sink);
-    let plan = assemble(recipe, slug, name, &figures, sink);
+    let plan = assemble(recipe, slug, name, &figures, cache, sink);
     // Checks of a plan with holes in it would tell of things that are only missing.
     let is_complete = !sink.has_errors();
     if let (true, Some(plan)) = (is_complete, &plan) {
-        checks::check(&Job { plan, figures: &figures, recipe, sources }, sink);
+        checks::check(&Job { plan, figures: &figures, recipe, sources, cache }, sink);
     }
     apply_allows(&recipe.allows, &crate::rules::all(), is_complete, sink);
     plan

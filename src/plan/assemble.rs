@@ -6,6 +6,7 @@ use super::rows::{Rows, rows};
 use super::setting::{self, Bench};
 use super::time::{line_time, move_time, row_time};
 use super::{strokes, time};
+use crate::cache::Cache;
 use crate::diagnostics::Sink;
 use crate::figures::{Figures, Placed};
 use crate::geometry::{Drawing, length};
@@ -21,13 +22,20 @@ use std::collections::BTreeMap;
 ///
 /// `None` when machine, stock or sheet are missing, which has been reported then. Operations whose figures or
 /// settings could not be resolved are left out; the findings say so, and nothing is written then.
-pub fn assemble(recipe: &Recipe, slug: &str, name: &str, figures: &Figures, sink: &mut Sink) -> Option<Plan> {
+pub fn assemble(
+    recipe: &Recipe,
+    slug: &str,
+    name: &str,
+    figures: &Figures,
+    cache: &Cache,
+    sink: &mut Sink,
+) -> Option<Plan> {
     let machine =
         recipe.shop.machines.iter().find(|m| Some(&m.name) == recipe.machine.as_ref().map(|n| &n.value))?;
     let stock = recipe.shop.stocks.iter().find(|s| Some(&s.name) == recipe.stock.as_ref().map(|n| &n.value))?;
     let bench = Bench { shop: &recipe.shop, machine, stock };
     let runs: Vec<Run> =
-        recipe.runs.iter().enumerate().map(|(i, r)| run(i + 1, r, &bench, figures, sink)).collect();
+        recipe.runs.iter().enumerate().map(|(i, r)| run(i + 1, r, &bench, figures, cache, sink)).collect();
     let kinds: Vec<OperationKind> = runs.iter().flat_map(|r| &r.operations).map(|o| o.kind).collect();
     let sheet = recipe.sheet.as_ref()?;
     let lessons = recipe.shop.lessons.iter().chain(&recipe.lessons);
@@ -101,14 +109,16 @@ fn puzzle(figure: &Figure, figures: &Figures) -> Option<Puzzle> {
     })
 }
 
-fn run(number: usize, node: &RunNode, bench: &Bench, figures: &Figures, sink: &mut Sink) -> Run {
+fn run(number: usize, node: &RunNode, bench: &Bench, figures: &Figures, cache: &Cache, sink: &mut Sink) -> Run {
     let settings: Vec<Option<ResolvedSetting>> = node.operations.iter().map(|o| resolve(o, bench, sink)).collect();
     let operations: Vec<Operation> = node
         .operations
         .par_iter()
         .zip(settings)
         .enumerate()
-        .filter_map(|(index, (written, setting))| operation(index, written, setting, bench.machine, figures))
+        .filter_map(|(index, (written, setting))| {
+            operation(index, written, setting, bench.machine, figures, cache)
+        })
         .collect();
     let burned = operations.iter().filter(|o| o.kind != OperationKind::Guide).filter_map(|o| o.bounds);
     Run {
@@ -145,6 +155,7 @@ fn operation(
     setting: Option<ResolvedSetting>,
     machine: &Machine,
     figures: &Figures,
+    cache: &Cache,
 ) -> Option<Operation> {
     let placed: Vec<&Placed> = node.figures.iter().map(|n| figures.get(&n.value)).collect::<Option<_>>()?;
     let is_burned = node.kind != OperationKind::Guide;
@@ -157,7 +168,7 @@ fn operation(
         kind: node.kind,
         name: operation_name(node),
         figures: node.figures.iter().map(|n| n.value.clone()).collect(),
-        burn: burn(node.kind, drawings()),
+        burn: burn(node.kind, drawings(), cache),
         setting,
         colour: colour(machine, node.kind, index),
         length: Mm::ZERO,
@@ -179,9 +190,9 @@ fn operation_name(node: &OperationNode) -> String {
     if joined.chars().count() <= 60 { joined } else { format!("{}-and-{}-more", all[0], all.len() - 1) }
 }
 
-fn burn<'a>(kind: OperationKind, drawings: impl Iterator<Item = &'a Drawing>) -> Burn {
+fn burn<'a>(kind: OperationKind, drawings: impl Iterator<Item = &'a Drawing>, cache: &Cache) -> Burn {
     match kind {
-        OperationKind::Engrave => Burn::Area(strokes::area_of(drawings)),
+        OperationKind::Engrave => Burn::Area(strokes::area_of(drawings, cache)),
         _ => Burn::Lines(strokes::ordered(strokes::lines_of(drawings))),
     }
 }

@@ -1,9 +1,11 @@
 //! The order in which lines are burned.
 
-use crate::geometry::{Drawing, Region, is_closed, subpaths};
+use crate::cache::{Cache, MadeFrom};
+use crate::geometry::{Drawing, Line, Region, is_closed, subpaths};
 use crate::units::Mm;
 use kurbo::{BezPath, ParamCurve, PathEl, Point, Rect, Shape};
 use rstar::{AABB, PointDistance, RTree, RTreeObject};
+use std::sync::Arc;
 
 /// The lines of drawings: outlines of ink and middles of lines, each one subpath.
 pub fn lines_of<'a>(drawings: impl IntoIterator<Item = &'a Drawing>) -> Vec<BezPath> {
@@ -165,19 +167,28 @@ fn middle(path: &BezPath) -> Point {
 /// More areas than this are not compared one by one.
 const MOST_COMPARED: usize = 100;
 
-/// An area of drawings together, lines at their drawn width.
-pub fn area_of<'a>(drawings: impl IntoIterator<Item = &'a Drawing>) -> Region {
-    let areas: Vec<Region> =
-        drawings.into_iter().map(|d| crate::figures::area_of(d).unwrap_or_else(|_| d.ink.clone())).collect();
+/// An area of drawings together, lines at their drawn width. Those that an earlier build has widened are taken
+/// from `cache`.
+pub fn area_of<'a>(drawings: impl IntoIterator<Item = &'a Drawing>, cache: &Cache) -> Region {
+    let areas: Vec<Arc<Region>> = drawings
+        .into_iter()
+        .map(|drawing| {
+            let ink = drawing.ink.contours().iter().fold(MadeFrom::kind("area"), MadeFrom::path);
+            let line = |key: MadeFrom, line: &Line| key.path(&line.path).shown(&line.width);
+            let made_from = drawing.lines.iter().fold(ink.text("lines"), line);
+            cache.keep(made_from, || crate::figures::area_of(drawing).unwrap_or_else(|_| drawing.ink.clone()))
+        })
+        .collect();
+    let areas: Vec<&Region> = areas.iter().map(Arc::as_ref).collect();
     if let Some(beside) = beside_each_other(&areas) {
         return beside;
     }
-    Region::union(&areas.iter().collect::<Vec<_>>())
+    Region::union(&areas)
 }
 
 /// Areas whose boxes lie apart need no sweep to be one: their contours cannot meet.
-fn beside_each_other(areas: &[Region]) -> Option<Region> {
-    let boxes: Vec<Rect> = areas.iter().filter_map(Region::bounds).collect();
+fn beside_each_other(areas: &[&Region]) -> Option<Region> {
+    let boxes: Vec<Rect> = areas.iter().filter_map(|area| area.bounds()).collect();
     let apart = |a: &Rect, b: &Rect| a.x1 < b.x0 || b.x1 < a.x0 || a.y1 < b.y0 || b.y1 < a.y0;
     let all_apart = boxes.iter().enumerate().all(|(i, a)| boxes[i + 1..].iter().all(|b| apart(a, b)));
     let contours = || areas.iter().flat_map(|area| area.contours().iter().cloned()).collect();

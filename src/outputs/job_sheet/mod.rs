@@ -66,8 +66,8 @@ pub fn job_sheet_on(plan: &Plan, picture: Option<&[u8]>, paper: PageSize) -> Res
 
 /// Writes the job sheet on A4, with a picture that is painted already.
 pub(crate) fn job_sheet_with(plan: &Plan, picture: &Preview) -> Result<Vec<u8>, SheetError> {
-    let picture = Picture::from_pixels(picture.size(), picture.pixels(), PICTURE_PIXELS);
-    sheet(plan, picture.as_ref(), PageSize::A4)
+    let (size, pixels) = picture.printed();
+    sheet(plan, Some(&Picture::from_pixels(size, pixels)), PageSize::A4)
 }
 
 fn refused(error: &pdf::PdfError) -> SheetError {

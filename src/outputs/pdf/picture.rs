@@ -23,9 +23,9 @@ pub(crate) struct Picture {
 }
 
 impl Picture {
-    /// Takes pixels, three bytes each, row by row, and makes them no larger than `longest` on their longer side.
-    pub(crate) fn from_pixels((width, height): (u32, u32), pixels: Vec<u8>, longest: u32) -> Option<Self> {
-        RgbImage::from_raw(width, height, pixels).map(|image| Self::from_rgb(shrink(image, longest)))
+    /// Takes pixels, three bytes each, row by row.
+    pub(crate) const fn from_pixels((width, height): (u32, u32), pixels: Vec<u8>) -> Self {
+        Self { width, height, pixels }
     }
 
     /// The picture as a JPEG, which PDF knows as `DCTDecode`: paper does not show what it leaves out, and it is

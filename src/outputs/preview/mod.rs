@@ -20,6 +20,7 @@ mod marks;
 mod table;
 mod paint;
 mod encode;
+mod print;
 
 use crate::cache::{Cache, MadeFrom};
 use crate::plan::Plan;
@@ -60,7 +61,8 @@ pub(crate) struct Preview {
 
 /// A strip of it.
 struct Painted {
-    pixels: Vec<u8>,
+    /// Three bytes a pixel, for paper.
+    printed: Vec<u8>,
     packed: Packed,
 }
 
@@ -90,21 +92,18 @@ impl Preview {
         encode::png(strips, &self.view).map_err(|error| PreviewError(error.to_string()))
     }
 
-    /// Width and height in pixels.
-    pub(crate) fn size(&self) -> (u32, u32) {
-        (self.view.width, self.view.height)
-    }
-
-    /// Three bytes a pixel, row by row.
-    pub(crate) fn pixels(&self) -> Vec<u8> {
-        self.strips.iter().flat_map(|strip| &strip.pixels).copied().collect()
+    /// Width and height, in pixels, and the pixels as they are printed: three bytes each, row by row.
+    pub(crate) fn printed(&self) -> ((u32, u32), Vec<u8>) {
+        let pixels = self.strips.iter().flat_map(|strip| &strip.printed).copied().collect();
+        (print::size(&self.view), pixels)
     }
 }
 
 impl Painted {
     fn new(scene: &Scene, strip: &Strip, stencils: &Stencils) -> Self {
         let pixels = paint::strip(scene, strip, &stencils.draw(scene.view, strip));
-        Self { packed: Packed::new(&pixels, scene.view.width as usize), pixels }
+        let packed = Packed::new(&pixels, scene.view.width as usize);
+        Self { printed: print::pixels(pixels, scene.view), packed }
     }
 }
 

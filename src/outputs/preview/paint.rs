@@ -16,8 +16,11 @@ const KERF: Colour = [0.012, 0.009, 0.008];
 /// How strongly the light from the left top catches the rims of what is engraved.
 const RELIEF: f32 = 0.60;
 
-/// How many doses are told apart: neighbours that share one pack far better, and the eye sees no steps.
-const DOSES: f32 = 80.0;
+/// How many doses of smoke are told apart: neighbours that share one pack far better, and the eye sees no steps.
+const SMOKES: f32 = 80.0;
+
+/// How many doses are told apart where the beam has been: fewer, because what is burned is dark and uneven.
+const BURNS: f32 = 32.0;
 
 /// The noise of the beam's rows.
 const BEAM_SEED: u32 = 0x726f_7773;
@@ -101,7 +104,7 @@ impl<'a> Row<'a> {
             let coverage = f32::from(layer.coverage[index]) / 255.0;
             if coverage > 0.0 {
                 let dose = layer.dose * bare.tender * self.uneven(layer.dose, index, right);
-                colour = blend(colour, burned(colour, in_steps(dose, DOSES), mark), coverage);
+                colour = blend(colour, burned(colour, in_steps(dose, BURNS), mark), coverage);
             }
         }
         if let Some(depth) = &self.marks.depth {
@@ -122,7 +125,7 @@ impl<'a> Row<'a> {
 
     /// Smoke browns what scorches; what the beam makes paler it leaves clean.
     fn hazed(&self, colour: Colour, dose: f32) -> Colour {
-        let (dose, scorches) = (in_steps(dose, DOSES), self.scene.material.mark == Mark::Scorch);
+        let (dose, scorches) = (in_steps(dose, SMOKES), self.scene.material.mark == Mark::Scorch);
         if dose > 0.0 && scorches { burned(colour, dose, Mark::Scorch) } else { colour }
     }
 

@@ -16,6 +16,9 @@ const LINE: f64 = 0.2;
 /// Share of its colour that an engraved area is printed with: ink is dear, and lines must show on it.
 const TINT: f64 = 0.45;
 
+/// Segments that are drawn and kept together.
+const SHARE: usize = 2000;
+
 /// Colour of an operation whose own cannot be read.
 const PLAIN: Ink = Ink::hex(0x33_3333);
 
@@ -24,7 +27,7 @@ pub(super) struct Picture {
     layers: Vec<Layer>,
 }
 
-/// The board, or an operation.
+/// A part of the board, or of an operation.
 struct Layer {
     /// Boxes around its parts.
     boxes: Vec<Rect>,
@@ -62,8 +65,8 @@ impl Picture {
             ),
         });
         let all: Vec<Vec<Item>> = std::iter::once(board.collect()).chain(areas).chain(lines).collect();
-        let layers = all.par_iter().filter(|items| !items.is_empty()).map(|items| Layer::of(items, cache));
-        Self { layers: layers.collect() }
+        let shares: Vec<&[Item]> = all.iter().flat_map(|items| shares(items)).collect();
+        Self { layers: shares.par_iter().map(|items| Layer::of(items, cache)).collect() }
     }
 
     /// The box around it all.
@@ -113,6 +116,20 @@ impl Layer {
         let lies_in = |b: &Rect| b.x0 < rect.x1 && rect.x0 < b.x1 && b.y0 < rect.y1 && rect.y0 < b.y1;
         self.boxes.iter().any(lies_in)
     }
+}
+
+/// Items in groups of a few thousand segments: an edit to one leaves the groups before it as they were.
+fn shares(items: &[Item]) -> Vec<&[Item]> {
+    let mut shares = Vec::new();
+    let (mut start, mut segments) = (0, 0);
+    for (index, item) in items.iter().enumerate() {
+        segments += item.path.elements().len();
+        if SHARE <= segments || index + 1 == items.len() {
+            shares.push(&items[start..=index]);
+            (start, segments) = (index + 1, 0);
+        }
+    }
+    shares
 }
 
 fn area(region: &Region, ink: Ink) -> Vec<Item> {
