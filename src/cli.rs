@@ -30,7 +30,7 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Command {
     /// Compiles a recipe and writes everything.
-    #[command(after_help = "Example:\n  kerfbook build pond.recipe.kdl --set day=2028-06-01 --out /tmp/pond")]
+    #[command(after_help = "Example:\n  kerfbook build pond.recipe.kdl --set day=2028-06-01 --out pond-files")]
     Build(BuildArguments),
     /// Compiles a recipe and writes nothing.
     #[command(after_help = "Example:\n  kerfbook check pond.recipe.kdl --deny warnings")]

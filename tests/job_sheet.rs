@@ -41,7 +41,7 @@ fn png() -> Vec<u8> {
     bytes.into_inner()
 }
 
-/// Conformance: qpdf exits 0 for a clean file (CHECKS P7).
+/// Conformance: qpdf exits 0 for a clean file.
 #[test]
 fn the_file_is_sound() {
     let plan = keepsake::plan();
@@ -53,7 +53,7 @@ fn the_file_is_sound() {
     }
 }
 
-/// ISO 216: A4 is 210 × 297 mm; 1 point is 25.4/72 mm (CHECKS U10: 595.27559 × 841.88976; Letter 612 × 792).
+/// ISO 216: A4 is 210 × 297 mm; 1 point is 25.4/72 mm (595.27559 × 841.88976; Letter 612 × 792).
 #[test]
 fn pages_have_the_size_of_the_paper() {
     let plan = keepsake::plan();
@@ -139,7 +139,7 @@ fn the_set_up_tells_where_each_run_starts() {
     assert!(text.contains("The 5 mm brass block goes between stock and nozzle."));
 }
 
-/// Every list in full, on every sheet, whatever the machine (CHECKS S9); and the line that defers to the manual.
+/// Every list in full, on every sheet, whatever the machine; and the line that defers to the manual.
 #[test]
 fn every_sheet_carries_the_whole_lists() {
     for (kind, nanometres, enclosed) in [

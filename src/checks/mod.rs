@@ -11,6 +11,7 @@ mod place;
 mod meeting;
 mod material;
 mod machine;
+mod measured;
 mod outside;
 mod run_up;
 mod register;
@@ -122,6 +123,7 @@ pub type Check = fn(&Job, &mut Sink);
 static CHECKS: &[Check] = &[
     material::check,
     machine::check,
+    measured::check,
     outside::check,
     run_up::check,
     register::check,
@@ -140,6 +142,9 @@ pub static RULES: &[&Finding] = &[
     &material::REFUSED,
     &material::UNDECLARED,
     &material::WITH_CARE,
+    &measured::FAR_FROM_MEASURED,
+    &measured::TOO_FINE,
+    &measured::TOO_COARSE,
     &machine::OVER_POWER,
     &machine::OVER_SPEED,
     &machine::NO_AIR,

@@ -4,7 +4,7 @@ use super::say;
 use crate::diagnostics::{Finding, near_names};
 use crate::recipe::ROOTS;
 use crate::rules;
-use crate::schema::{NodeSpec, all_nodes, node_page};
+use crate::schema::{CONDITIONS, NodeSpec, all_nodes, node_page};
 use crate::units::UNITS;
 use std::fmt::Write;
 use std::process::ExitCode;
@@ -28,6 +28,7 @@ fn page(topic: &str) -> Result<String, String> {
         "units" => return Ok(units_page()),
         "rules" => return Ok(rules_list()),
         "nodes" => return Ok(nodes_list()),
+        "when" => return Ok(wrapped(CONDITIONS) + "\n"),
         _ => {}
     }
     if let Some(rule) = rules::find(topic) {

@@ -2,11 +2,15 @@
 
 use super::diagnostic::Diagnostic;
 use super::finding::Severity;
+use crate::source::Span;
+use std::collections::BTreeSet;
 
 /// Collects findings; a stage goes on as long as it can and pushes everything it sees.
 #[derive(Clone, Debug, Default)]
 pub struct Sink {
     list: Vec<Diagnostic>,
+    /// What has been said, so that nothing is said twice.
+    said: BTreeSet<(&'static str, Option<Span>, String)>,
 }
 
 impl Sink {
@@ -17,12 +21,8 @@ impl Sink {
 
     /// Adds a finding, unless the same rule already said the same of the same place.
     pub fn push(&mut self, diagnostic: Diagnostic) {
-        let same = |d: &Diagnostic| {
-            d.finding.rule == diagnostic.finding.rule
-                && d.message == diagnostic.message
-                && d.primary.as_ref().map(|l| l.span) == diagnostic.primary.as_ref().map(|l| l.span)
-        };
-        if !self.list.iter().any(same) {
+        let span = diagnostic.primary.as_ref().map(|l| l.span);
+        if self.said.insert((diagnostic.finding.rule, span, diagnostic.message.clone())) {
             self.list.push(diagnostic);
         }
     }

@@ -4,7 +4,7 @@ use super::bench::geometry_failure;
 use super::placed::Figures;
 use super::primitive::{self, Outline};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
-use crate::geometry::{Caps, Corners, Drawing, FillRule, GeometryError, Line, Part, Region, is_closed, subpaths};
+use crate::geometry::{Drawing, FillRule, GeometryError, Line, Part, Pen, Region, is_closed, subpaths};
 use crate::layout::Frames;
 use crate::recipe::{BOARD_NAME, Combine, Drawn, Figure, Item, SHEET_NAME};
 use crate::source::{Span, Spanned};
@@ -39,12 +39,19 @@ pub(super) fn make(items: &[Item], figure: &Figure, figures: &Figures, sink: &mu
         areas.push(ink);
         lines.extend(own);
     }
-    let ink = Region::union(&areas.iter().collect::<Vec<_>>());
+    let ink = welded(&areas, figure.head, sink)?;
     let drawing = with_parts(ink, lines);
     if figure.is_board() {
         board_is_whole(&drawing, figure.head, sink)?;
     }
     Some(drawing)
+}
+
+/// Areas as one; areas that cross each other without end are refused.
+fn welded(areas: &[Region], span: Span, sink: &mut Sink) -> Option<Region> {
+    Region::try_union(&areas.iter().collect::<Vec<_>>())
+        .map_err(|error| sink.push(geometry_failure(error, span)))
+        .ok()
 }
 
 fn with_parts(ink: Region, lines: Vec<Line>) -> Drawing {
@@ -85,7 +92,7 @@ impl Context<'_> {
             .ok()?;
         Some(Drawing {
             ink,
-            lines: open.into_iter().map(|path| Line { path, width }).collect(),
+            lines: open.into_iter().map(|path| Line { path, width, pen: Pen::default() }).collect(),
             parts: Vec::new(),
         })
     }
@@ -110,8 +117,8 @@ impl Context<'_> {
             .collect::<Option<Vec<_>>>()?;
         let (first, others) = areas.split_first()?;
         let ink = match how {
-            Combine::Weld => Region::union(&areas.iter().collect::<Vec<_>>()),
-            Combine::Subtract => first.subtract(&Region::union(&others.iter().collect::<Vec<_>>())),
+            Combine::Weld => welded(&areas, span, sink)?,
+            Combine::Subtract => first.subtract(&welded(others, span, sink)?),
             Combine::Overlap => others.iter().fold(first.clone(), |all, one| all.overlap(one)),
             Combine::Exclude => others.iter().fold(first.clone(), |all, one| all.exclude(one)),
         };
@@ -144,7 +151,7 @@ pub fn area_of(drawing: &Drawing) -> Result<Region, GeometryError> {
     if drawing.lines.iter().all(|l| l.width.is_none()) {
         return Ok(drawing.ink.clone());
     }
-    let drawn = Region::from_strokes(&drawing.lines, Corners::Round, Caps::Round)?;
+    let drawn = Region::from_strokes(&drawing.lines)?;
     Ok(Region::union(&[&drawing.ink, &drawn]))
 }
 

@@ -4,7 +4,7 @@ use super::bench::{Bench, any_length, geometry_failure, positive};
 use super::body::area_of;
 use super::placed::{Figures, Made};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
-use crate::geometry::{Caps, Drawing, GeometryError, Line, Part, Region};
+use crate::geometry::{Caps, Drawing, GeometryError, Line, Part, Pen, Region};
 use crate::layout::Frames;
 use crate::puzzle::{Character, Lattice, PuzzleError, PuzzleLayout, PuzzleRequest, lay_out};
 use crate::recipe::{Figure, OffsetOf, PiecesWanted, PuzzleOf, RegisterMarks};
@@ -110,8 +110,9 @@ fn offset_region(source: &Drawing, by: Mm, offset: &OffsetOf) -> Result<Region, 
     }
     // A line without a drawn width has an outside too: everything within the distance of it.
     let bare: Vec<Line> = source.lines.iter().filter(|l| l.width.is_none()).cloned().collect();
-    let about = |l: &Line| Line { width: Some(by * 2.0), ..l.clone() };
-    let beside = Region::from_strokes(&bare.iter().map(about).collect::<Vec<_>>(), offset.corners, Caps::Round)?;
+    let pen = Pen { caps: Caps::Round, corners: offset.corners };
+    let about = |l: &Line| Line { width: Some(by * 2.0), pen, ..l.clone() };
+    let beside = Region::from_strokes(&bare.iter().map(about).collect::<Vec<_>>())?;
     Ok(Region::union(&[&area.offset(by, offset.corners), &beside]))
 }
 
@@ -196,7 +197,7 @@ fn lines_only(paths: Vec<BezPath>) -> Drawing {
     let parts = paths.iter().map(part).collect();
     Drawing {
         ink: Region::empty(),
-        lines: paths.into_iter().map(|path| Line { path, width: None }).collect(),
+        lines: paths.into_iter().map(|path| Line { path, width: None, pen: Pen::default() }).collect(),
         parts,
     }
 }

@@ -81,7 +81,8 @@ fn make(figure: &Figure, bench: Bench, figures: &Figures, sink: &mut Sink) -> Op
 fn place(figure: &Figure, made: Made, figures: &Figures, sink: &mut Sink) -> Option<Placed> {
     let Made { mut drawing, puzzle } = made;
     if let (false, Some(_)) = (figure.is_in_place(), drawing.bounds()) {
-        let rest = if matches!(figure.kind, FigureKind::Shape(_)) { Rest::Origin } else { Rest::Middle };
+        let is_shape = matches!(figure.kind, FigureKind::Shape(_)) && !figure.is_board();
+        let rest = if is_shape { Rest::Origin } else { Rest::Middle };
         let after = |movement: Affine| bounds_after(&drawing, movement);
         match movement(&after, &figure.placing, rest, figures) {
             Ok(movement) => drawing = Arc::new(drawing.transform(movement)),

@@ -4,7 +4,7 @@
 //! contour that comes back with the very nodes it went in with keeps its original curves.
 
 use super::grid::{self, Node, Ring};
-use super::{FillRule, GeometryError, Region, flatten};
+use super::{FillRule, GeometryError, Region, crossings, flatten};
 use i_overlay::core::fill_rule::FillRule as Rule;
 use i_overlay::core::overlay::{ContourDirection, IntOverlayOptions, Overlay, ShapeType};
 use i_overlay::core::overlay_rule::OverlayRule;
@@ -188,6 +188,19 @@ impl Region {
         let mut originals = Originals::new();
         let rings: Vec<Ring> = regions.iter().flat_map(|r| rings(r, &mut originals)).collect();
         from_shapes(&overlay(&rings, &[], OverlayRule::Subject, Rule::NonZero), &originals)
+    }
+
+    /// As [`Region::union`], for regions that nobody has looked at together before.
+    ///
+    /// # Errors
+    /// When they cross each other so often that working it out would exhaust time or memory.
+    pub fn try_union(regions: &[&Self]) -> Result<Self, GeometryError> {
+        let mut originals = Originals::new();
+        let rings: Vec<Ring> = regions.iter().flat_map(|r| rings(r, &mut originals)).collect();
+        if crossings::of_rings_exceed(&rings, crossings::MOST_CROSSINGS) {
+            return Err(GeometryError::TooMany);
+        }
+        Ok(from_shapes(&overlay(&rings, &[], OverlayRule::Subject, Rule::NonZero), &originals))
     }
 
     /// What is left of it when `other` is taken away.

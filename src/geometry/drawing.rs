@@ -1,6 +1,6 @@
 //! What a figure looks like.
 
-use super::Region;
+use super::{Caps, Corners, Region};
 use crate::units::Mm;
 use kurbo::{Affine, BezPath, Point, Rect, Shape};
 
@@ -26,6 +26,24 @@ pub struct Line {
     pub path: BezPath,
     /// Its drawn width; `None` for a line without width, which cannot be engraved as an area.
     pub width: Option<Mm>,
+    /// What its ends and corners look like at that width.
+    pub pen: Pen,
+}
+
+/// What the ends and corners of a widened line look like (SVG `stroke-linecap` and `stroke-linejoin`).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pen {
+    /// Its ends.
+    pub caps: Caps,
+    /// Its corners.
+    pub corners: Corners,
+}
+
+impl Default for Pen {
+    /// A round pen: what a beam draws by itself.
+    fn default() -> Self {
+        Self { caps: Caps::Round, corners: Corners::Round }
+    }
 }
 
 /// An element of an artwork file.
@@ -89,7 +107,8 @@ impl Drawing {
     #[must_use]
     pub fn transform(&self, affine: Affine) -> Self {
         let scale = affine.determinant().abs().sqrt();
-        let move_line = |l: &Line| Line { path: affine * l.path.clone(), width: l.width.map(|w| w * scale) };
+        let move_line =
+            |l: &Line| Line { path: affine * l.path.clone(), width: l.width.map(|w| w * scale), pen: l.pen };
         let move_open = |o: &OpenEnds| OpenEnds { from: affine * o.from, to: affine * o.to };
         let move_part = |p: &Part| Part {
             element: p.element.clone(),

@@ -30,7 +30,7 @@ mod thin;
 mod doubled;
 
 pub use doubled::{Doubled, doubled_lines};
-pub use drawing::{Drawing, Element, Line, OpenEnds, Part};
+pub use drawing::{Drawing, Element, Line, OpenEnds, Part, Pen};
 pub use flatten::{is_closed, subpaths};
 pub use measure::{Nearest, farthest_outside, length, nearest};
 pub use region::{Corners, FillRule, GeometryError, Region};

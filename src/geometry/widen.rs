@@ -20,15 +20,15 @@ pub enum Caps {
 }
 
 impl Region {
-    /// The area that drawn lines ink, each at its own width. Lines without a width ink nothing.
+    /// The area that drawn lines ink, each at its own width and with its own pen. Lines without a width ink nothing.
     ///
     /// # Errors
     /// Refuses what [`Region::from_path`] refuses.
-    pub fn from_strokes(lines: &[Line], corners: Corners, caps: Caps) -> Result<Self, GeometryError> {
+    pub fn from_strokes(lines: &[Line]) -> Result<Self, GeometryError> {
         let mut rings = Vec::new();
         for line in lines {
             if let Some(width) = line.width {
-                rings.extend(stroke_rings(&line.path, width, corners, caps)?);
+                rings.extend(stroke_rings(&line.path, width, line.pen.corners, line.pen.caps)?);
             }
         }
         Ok(boolean::region_of_fine_rings(&rings, &Originals::new()))

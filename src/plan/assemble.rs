@@ -1,6 +1,6 @@
 //! From recipe and figures to a plan.
 
-use super::colours::colour;
+use super::colours::paint;
 use super::model::{Burn, FigureUsed, InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting, Run, Sheet};
 use super::rows::{Rows, rows};
 use super::setting::{self, Bench};
@@ -34,8 +34,9 @@ pub fn assemble(
         recipe.shop.machines.iter().find(|m| Some(&m.name) == recipe.machine.as_ref().map(|n| &n.value))?;
     let stock = recipe.shop.stocks.iter().find(|s| Some(&s.name) == recipe.stock.as_ref().map(|n| &n.value))?;
     let bench = Bench { shop: &recipe.shop, machine, stock };
-    let runs: Vec<Run> =
+    let mut runs: Vec<Run> =
         recipe.runs.iter().enumerate().map(|(i, r)| run(i + 1, r, &bench, figures, cache, sink)).collect();
+    paint(&mut runs, machine);
     let kinds: Vec<OperationKind> = runs.iter().flat_map(|r| &r.operations).map(|o| o.kind).collect();
     let sheet = recipe.sheet.as_ref()?;
     let lessons = recipe.shop.lessons.iter().chain(&recipe.lessons);
@@ -170,7 +171,7 @@ fn operation(
         figures: node.figures.iter().map(|n| n.value.clone()).collect(),
         burn: burn(node.kind, drawings(), cache),
         setting,
-        colour: colour(machine, node.kind, index),
+        colour: String::new(),
         length: Mm::ZERO,
         area: Mm2::ZERO,
         travel: Mm::ZERO,

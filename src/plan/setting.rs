@@ -253,6 +253,19 @@ fn alternatives(operation: &OperationNode, bench: &Bench) -> String {
     }
 }
 
+/// The first number written in place that the shade card was not burned with.
+fn beside_the_card(overrides: &SettingValues) -> Option<&'static str> {
+    [
+        ("power", overrides.power.is_some()),
+        ("speed", overrides.speed.is_some()),
+        ("passes", overrides.passes.is_some()),
+        ("interval", overrides.interval.is_some()),
+        ("focus", overrides.focus.is_some()),
+    ]
+    .into_iter()
+    .find_map(|(word, is_written)| is_written.then_some(word))
+}
+
 fn by_shade(
     operation: &OperationNode,
     shade: &Spanned<crate::schema::Expression>,
@@ -269,12 +282,12 @@ fn by_shade(
         );
         return None;
     }
-    if operation.overrides.power.is_some() {
+    if let Some(word) = beside_the_card(&operation.overrides) {
         sink.push(
-            Diagnostic::new(&SHADE_AND_SETTING, "`shade` and `power` both give the power".to_owned())
-                .at(shade.span, "reads the power from the shade card")
-                .because("one of the two would be burned, and which one would be a guess")
-                .repair("leave out `power=`, or `shade=`"),
+            Diagnostic::new(&SHADE_AND_SETTING, format!("`shade` and `{word}` do not go together"))
+                .at(shade.span, "reads the power from a card that was burned with its own numbers")
+                .because("the card says nothing of other numbers, and the shade would be a guess")
+                .repair(format!("leave out `{word}=`, or `shade=`")),
         );
         return None;
     }

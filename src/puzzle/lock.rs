@@ -7,6 +7,7 @@ use super::Measure;
 use super::knob::{Dressed, segments};
 use super::polyline::Polyline;
 use crate::units::Mm;
+use geo::ConvexHull;
 use kurbo::{CubicBez, ParamCurve, ParamCurveDeriv, Point};
 
 /// How near the measured chords are to the curve, mm.
@@ -66,30 +67,12 @@ pub(super) fn least_radius(cubic: CubicBez) -> f64 {
     (0..=SAMPLES).map(radius).fold(f64::INFINITY, f64::min)
 }
 
-/// The convex hull, counter-clockwise in a frame with y up (Andrew's monotone chain, 1979).
-fn hull(mut points: Vec<Point>) -> Vec<Point> {
-    points.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
-    let mut chain: Vec<Point> = Vec::with_capacity(points.len() + 1);
-    for half in 0..2 {
-        let floor = chain.len().max(1);
-        for &point in &points {
-            while chain.len() > floor {
-                let [a, b] = [chain[chain.len() - 2], chain[chain.len() - 1]];
-                if (b - a).cross(point - b) > 0.0 {
-                    break;
-                }
-                chain.pop();
-            }
-            if chain.last() != Some(&point) {
-                chain.push(point);
-            }
-        }
-        if half == 0 {
-            points.reverse();
-        }
-    }
-    chain.pop();
-    chain
+/// The corners of the convex hull, in order.
+fn hull(points: Vec<Point>) -> Vec<Point> {
+    let cloud: geo::MultiPoint = points.into_iter().map(|p| geo::Point::new(p.x, p.y)).collect();
+    let ring = cloud.convex_hull();
+    let corners = ring.exterior().coords().map(|c| Point::new(c.x, c.y));
+    corners.skip(1).collect() // The ring ends where it starts.
 }
 
 /// The least distance between two parallel lines with the hull between them.

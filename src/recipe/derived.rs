@@ -105,7 +105,7 @@ pub static PUZZLE: NodeSpec = NodeSpec {
     arguments: &[required("name", Kind::NewName, "its name")],
     properties: &[
         required("of", Kind::NameOf("figure"), "the figure that is taken apart"),
-        optional("pieces", Kind::Count(2, 100_000), "the number of pieces"),
+        optional("pieces", Kind::Count(2, 10_000), "the number of pieces"),
         optional("rows", Kind::Count(1, 1000), "the number of rows"),
         optional("columns", Kind::Count(1, 1000), "the number of columns"),
         required("seed", Kind::Text, "any text; another one gives other seams"),

@@ -64,7 +64,7 @@ static LINES: &[Line] = &[
     line(Before, "Air assist on where the table of the run says so", "Ottawa", has_air),
     line(Before, "Sheet flat, held down with weights or pins that do not burn, outside the travel of the head; small gap beneath; support not shiny", "practice", always),
     line(Before, "Focus set for this thickness; height looked at in all four corners", "practice", always),
-    line(Before, "Start point set and frame traced with the beam off or at its weakest; nothing outside sheet, margin and clamps", "practice", always),
+    line(Before, "Start point set and outer box traced with the beam off or at its weakest; nothing outside sheet, margin and clamps", "practice", always),
     line(Before, "Eyewear where the manual or the laser safety officer calls for it: marked for {wavelength} and with the optical density they state; for bystanders too", "CSD", enclosed),
     line(Before, "Eyewear on everyone in the room: marked for {wavelength}, with the optical density that the manual or the laser safety officer states", "CSD", open),
     line(Before, "Test square burned on an offcut of this very sheet; width of cut and settings as on this sheet", "practice", always),
@@ -84,8 +84,8 @@ static LINES: &[Line] = &[
     line(Pausing, "Wait until motion has ended and smoke has cleared before opening or reaching in; extraction stays on", "practice", always),
     line(Pausing, "Look beneath the sheet for embers; take nothing away that holds the sheet in register", "practice", always),
     line(Pausing, "Write down run, step, pass and last finished shape; who paused, when and why", "practice", always),
-    line(Pausing, "Before resuming: lid and interlocks closed, airflow and air assist on, sheet not moved (two marks or the frame traced again), loose pieces out, focus as it was", "practice", enclosed),
-    line(Pausing, "Before resuming: barriers closed, eyewear on, airflow and air assist on, sheet not moved (two marks or the frame traced again), loose pieces out, focus as it was", "practice", open),
+    line(Pausing, "Before resuming: lid and interlocks closed, airflow and air assist on, sheet not moved (two marks or the outer box traced again), loose pieces out, focus as it was", "practice", enclosed),
+    line(Pausing, "Before resuming: barriers closed, eyewear on, airflow and air assist on, sheet not moved (two marks or the outer box traced again), loose pieces out, focus as it was", "practice", open),
     line(Pausing, "Resume at the start of a whole step or shape; no second cut along a charred line without a fresh look", "practice", always),
     line(Pausing, "If the start point was lost, find it again from the marks on the sheet; if that fails, scrap the piece", "practice", always),
     line(Pausing, "After a fire, a crash, a power cut or any interlock event do not resume: inspect, tell the responsible person, start a new job", "practice", always),
@@ -104,7 +104,7 @@ static LINES: &[Line] = &[
 static BETWEEN: &[Line] = &[
     line(Pausing, "Motion ended, smoke cleared, no ember on or under the sheet; extraction stays on", "practice", always),
     line(Pausing, "Sheet not moved: nothing that holds it was touched", "practice", several_runs),
-    line(Pausing, "Register: frame or two marks of the last run traced again with the beam off or at its weakest", "practice", always),
+    line(Pausing, "Register: two marks or the outer box of the last run traced again with the beam off or at its weakest", "practice", always),
     line(Pausing, "Focus as the next table says; head free of loose pieces and clamps", "practice", always),
     line(Pausing, "The next file is loaded, and its page is the whole sheet", "practice", always),
 ];

@@ -113,7 +113,7 @@ mod tests {
         }
     }
 
-    /// The bounds of 400 and 1400 nm: NIST-based laser manual (CHECKS S8).
+    /// The bounds of 400 and 1400 nm: NIST-based laser manual.
     #[test]
     fn the_eye_is_told_by_the_wavelength() {
         let beam = |nm: f64| beam(&circumstances(nm, true)).text;
@@ -122,7 +122,7 @@ mod tests {
         assert!(beam(10600.0).contains("cornea") && beam(10600.0).starts_with("10.6 µm"));
     }
 
-    /// The wording of classes (CHECKS S7): University of Wisconsin–Madison.
+    /// The wording of classes: University of Wisconsin–Madison.
     #[test]
     fn class_1_is_never_promised_for_an_open_machine() {
         assert!(beam(&circumstances(450.0, true)).text.contains("Class 1 only while"));

@@ -96,7 +96,7 @@ mod tests {
         matches!(judge(material), Judgement::Refused { .. })
     }
 
-    /// The refusal set and its aliases (CHECKS S1): U. Illinois Chicago, U. Texas Austin, Kansas State University.
+    /// The refusal set and its aliases: U. Illinois Chicago, U. Texas Austin, Kansas State University.
     #[test]
     fn what_the_universities_refuse_is_refused_under_every_name() {
         for material in [
@@ -138,7 +138,7 @@ mod tests {
         }
     }
 
-    /// The chemistry of the reasons (CHECKS S2, S3): UK HSE Plastics Processing Sheet 13; AIHA Journal 29 (1968).
+    /// The chemistry of the reasons: UK HSE Plastics Processing Sheet 13; AIHA Journal 29 (1968).
     #[test]
     fn reasons_name_what_the_agencies_found() {
         let why = |material: &str| match judge(material) {
@@ -153,7 +153,7 @@ mod tests {
         assert!(!why("polycarbonate").contains("chlor"), "the polymer holds no chlorine");
     }
 
-    /// Share of hydrogen chloride in PVC (CHECKS S6): 36.461 / 62.498 of the repeat unit, molar masses from memory.
+    /// Share of hydrogen chloride in PVC: 36.461 / 62.498 of the repeat unit, molar masses from memory.
     #[test]
     fn the_printed_share_of_hydrogen_chloride_is_right() {
         let share: f64 = 36.461 / 62.498;

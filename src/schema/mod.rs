@@ -22,7 +22,7 @@ mod reference;
 pub use decoded::TextValue;
 pub use expression::{Expression, Measures, Side};
 pub use fields::{Fields, Reader};
-pub use reference::{all_nodes, language_json, node_page, reference_page};
+pub use reference::{CONDITIONS, all_nodes, language_json, node_page, reference_page};
 pub use scope::{InputValue, Scope, ScopeEntry};
 pub use spec::{
     ANGLE, Choice, DISTANCE, Kind, LENGTH, Need, NodeSpec, Often, PERCENT, SPEED, Slot, defaulted, optional,

@@ -37,9 +37,14 @@ fn first_sentence(text: &str) -> &str {
     text.split_inclusive(['.', ';']).next().unwrap_or(text).trim_end_matches(['.', ';'])
 }
 
+/// What holds for every node, and so stands in none of the descriptions.
+pub const CONDITIONS: &str = "Every node takes `when=`, which switches it on: `when=\"{tray}\"` for a switch, `when=\"{level} == hard\"` or \
+    `when=\"{level} != hard\"` for a choice or text. A node that is switched off counts as not written.";
+
 /// A Markdown page over all nodes reachable from `roots`, each once, in reading order.
 pub fn reference_page(title: &str, roots: &[&'static NodeSpec]) -> String {
-    let mut page = format!("# {title}\n\nMade from the descriptions in the source; do not edit.\n");
+    let mut page =
+        format!("# {title}\n\nMade from the descriptions in the source; do not edit.\n\n{CONDITIONS}\n");
     for spec in all_nodes(roots) {
         let _ = write!(page, "\n## {}\n\n{}\n", spec.name, spec.about);
         let slots = spec.arguments.iter().map(|s| (s, false)).chain(spec.properties.iter().map(|s| (s, true)));

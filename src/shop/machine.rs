@@ -115,7 +115,7 @@ static COLOURS: NodeSpec = NodeSpec {
         optional("guide", Kind::Colour, "for guides"),
     ],
     children: &[],
-    example: "colours engrave=\"#000000\" score=\"#0000ff\" cut=\"#ff0000\"",
+    example: "colours engrave=\"#4b3621\" score=\"#0072b2\" cut=\"#d55e00\"",
 };
 
 /// `machine` in a shop file.

@@ -1,7 +1,7 @@
 //! Areas and lengths that are known exactly. Flattening and arcs may take away at most the tolerance times
 //! the length of the border, which is what `near` allows.
 
-use kerfbook::geometry::{Caps, Corners, FLATTEN_TOLERANCE, FillRule, Line, Region};
+use kerfbook::geometry::{Caps, Corners, FLATTEN_TOLERANCE, FillRule, Line, Pen, Region};
 use kerfbook::units::Mm;
 use kurbo::{BezPath, Circle, PathSeg, Rect, Shape};
 use std::f64::consts::{FRAC_PI_4, PI};
@@ -74,8 +74,8 @@ fn ring_and_slot() {
     near(&ring, 256.0 * PI);
     near(&ring.offset(Mm::new(1.0), Corners::Round), PI * (21.0 * 21.0 - 11.0 * 11.0));
     let path = BezPath::from_svg("M5 5H35").expect("path data");
-    let line = Line { path, width: Some(Mm::new(10.0)) };
-    let slot = Region::from_strokes(&[line], Corners::Round, Caps::Round).expect("a clean line");
+    let line = Line { path, width: Some(Mm::new(10.0)), pen: Pen::default() };
+    let slot = Region::from_strokes(&[line]).expect("a clean line");
     near(&slot, 300.0 + 25.0 * PI);
 }
 

@@ -1,7 +1,7 @@
 //! What an SVG becomes: sizes and places worked out by hand, and areas as an independent renderer shows them.
 
 use kerfbook::diagnostics::Sink;
-use kerfbook::geometry::{Caps, Corners, Region};
+use kerfbook::geometry::Region;
 use kerfbook::intake::{Selector, SvgArtwork, SvgRequest, parse_selector, read_svg};
 use kerfbook::source::{SourceId, Span};
 use kurbo::{Point, Rect};
@@ -43,7 +43,7 @@ fn assert_box(found: Rect, x0: f64, y0: f64, x1: f64, y1: f64) {
     assert!(off.iter().all(|d| d.abs() < 1e-4), "{found:?} is not {x0} {y0} {x1} {y1}");
 }
 
-/// CHECKS U12: 100 mm for 100 units; a box of 20 by 10 units is 200.00 mm², as librsvg 2.54 drew it.
+/// 100 mm for 100 units; a box of 20 by 10 units is 200.00 mm², as librsvg 2.54 drew it.
 #[test]
 fn a_unit_is_as_long_as_size_and_view_box_say() {
     let artwork = clean(&svg(
@@ -56,7 +56,7 @@ fn a_unit_is_as_long_as_size_and_view_box_say() {
     assert_eq!((w.get(), h.get()), (100.0, 50.0));
 }
 
-/// W3C CSS Values and Units 3, absolute lengths (CHECKS U2-U4): the same 10 mm in every unit.
+/// W3C CSS Values and Units 3, absolute lengths: the same 10 mm in every unit.
 #[test]
 fn absolute_units_agree() {
     for side in ["10mm", "1cm", "0.3937007874in", "28.3464566929pt", "2.3622047244pc", "40Q"] {
@@ -104,7 +104,7 @@ fn the_view_box_is_fitted_as_asked() {
     );
 }
 
-/// SVG 2 implementation notes (CHECKS G29, G30): arcs whose radii are too small grow; the flags choose the centre.
+/// SVG 2 implementation notes: arcs whose radii are too small grow; the flags choose the centre.
 #[test]
 fn arcs_are_those_of_the_standard() {
     let page = "width='100mm' height='100mm' viewBox='0 0 100 100'";
@@ -287,7 +287,7 @@ fn open_outlines_are_told_with_their_gap() {
     assert!((gaps[0] - 50.0_f64.hypot(50.0)).abs() < 1e-4);
 }
 
-/// CHECKS P10: the area as resvg draws it at 254 dpi, a hundred pixels to the mm². Each pixel counts by how much of
+/// the area as resvg draws it at 254 dpi, a hundred pixels to the mm². Each pixel counts by how much of
 /// it is covered, so that the bound is a tenth of the one for counting whole pixels (half a pixel along the edge).
 #[test]
 fn ink_is_what_a_renderer_shows_dark() {
@@ -295,7 +295,7 @@ fn ink_is_what_a_renderer_shows_dark() {
     let black = dark.iter().fold(HERON.to_owned(), |svg, colour| svg.replace(colour, "#000"));
     let shown = covered_pixels(&black) / 100.0;
     let drawing = clean(HERON).drawing;
-    let strokes = Region::from_strokes(&drawing.lines, Corners::Mitre { limit: 4.0 }, Caps::Butt).unwrap();
+    let strokes = Region::from_strokes(&drawing.lines).unwrap();
     let all = Region::union(&[&drawing.ink, &strokes]);
     let (area, slack) = (all.area().get(), all.perimeter().get() * 0.005);
     assert!((area - shown).abs() < slack, "{area} mm² against {shown} mm² (slack {slack})");

@@ -168,7 +168,7 @@ fn blackened(svg: &[u8], side: u32) -> f64 {
 
 #[test]
 fn the_blackened_area_is_the_plans() {
-    // CHECKS P10.
+    // An independent pixel area: librsvg and resvg agree on it.
     let plan = sample::plan();
     let Burn::Area(region) = &plan.runs[0].operations[0].burn else { unreachable!() };
     let layer = layer_svg(&plan, &plan.runs[0], &plan.runs[0].operations[0]);
@@ -178,7 +178,7 @@ fn the_blackened_area_is_the_plans() {
 
 #[test]
 fn real_outlines_blacken_their_area() {
-    // Emblems with counters, islands and outlines that are left open (CORPORA.md, svg/emblems).
+    // Emblems with counters, islands and outlines that are left open.
     let Some(root) = std::env::var_os("KERFBOOK_CORPORA") else {
         println!("skipped: set not fetched");
         return;

@@ -38,7 +38,7 @@ fn judge(board: &Region, layout: &PuzzleLayout, name: &str) {
 
     let pieces: Vec<_> = layout.pieces.iter().map(|p| area(&p.outline)).collect();
     let sum: f64 = pieces.iter().map(|p| p.area().unwrap()).sum();
-    // CHECKS G20, conservation of area, before the kerf is taken off: on curves as well as chords show it.
+    // conservation of area, before the kerf is taken off: on curves as well as chords show it.
     assert!((sum / whole - 1.0).abs() < 1e-4, "{name}: pieces {sum}, board {whole}");
     assert!(layout.proofs.area_error.get() < 1e-6 * pieces.len() as f64, "{name}: {}", layout.proofs.area_error);
     let thinnest = layout.proofs.narrowest_neck.value.min(layout.proofs.nearest_lines.value).get();
@@ -118,7 +118,7 @@ fn random_outlines_are_cut_soundly() {
 
 #[test]
 fn counts_follow_euler() {
-    // CHECKS G17: interior edges r(c-1) + c(r-1); vertices and edges of the grid graph; V - E + F = 2 (Euler 1758).
+    // interior edges r(c-1) + c(r-1); vertices and edges of the grid graph; V - E + F = 2 (Euler 1758).
     for (rows, columns, interior) in [(2, 3, 7), (4, 5, 31), (10, 10, 180)] {
         let (width, height) = (20.0 * columns as f64, 20.0 * rows as f64);
         let layout = cut_up(rectangle(width, height), grid(rows, columns), "euler");
@@ -151,7 +151,7 @@ fn seams_are_long_strokes_and_no_line_is_cut_twice() {
     let board = rounded(150.0, 100.0, 5.0);
     let layout = cut_up(board.clone(), grid(4, 6), "strokes");
     assert_eq!(layout.seams.len(), (4 - 1) + (6 - 1));
-    // CHECKS G18: outlining every piece would cut each shared line twice and the border once.
+    // outlining every piece would cut each shared line twice and the border once.
     let border = board.to_path().perimeter(1e-4);
     let outlines: f64 = layout.pieces.iter().map(|p| p.outline.to_path().perimeter(1e-4)).sum();
     let once: f64 = layout.seams.iter().map(|s| s.perimeter(1e-4)).sum();

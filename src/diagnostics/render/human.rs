@@ -9,6 +9,9 @@ use miette::GraphicalTheme;
 /// A circle of imports cannot be, but a long row of them can.
 const MAX_TRAIL: usize = 8;
 
+/// More findings than this are counted, not printed: nobody reads them, and most go back to a few mistakes.
+const MOST_PRINTED: usize = 100;
+
 /// How findings are printed.
 #[allow(clippy::struct_excessive_bools, reason = "each is a wish of its own of the person at the terminal")]
 #[derive(Clone, Copy, Debug)]
@@ -40,10 +43,15 @@ pub fn human<'a>(
 ) -> String {
     let paper = Paper { options, width: options.width.max(40) };
     let mut counts = Counts::default();
+    let mut shown = 0;
     let mut text = String::new();
     for diagnostic in diagnostics {
         counts.add(diagnostic);
         if diagnostic.accepted.is_none() || options.accepted {
+            shown += 1;
+            if shown > MOST_PRINTED {
+                continue;
+            }
             let is_brief = options.brief_advice && diagnostic.severity == Severity::Advice;
             text.push_str(&if is_brief {
                 paper.line(diagnostic, sources)
@@ -52,6 +60,10 @@ pub fn human<'a>(
             });
             text.push('\n');
         }
+    }
+    if shown > MOST_PRINTED {
+        let rest = shown - MOST_PRINTED;
+        text.extend(["and ", &rest.to_string(), " more\n\n"]);
     }
     let words = counts.words();
     if !words.is_empty() {

@@ -43,10 +43,8 @@ pub(super) fn cut(painted: &PaintedLine, area: &Region, keep: Keep) -> Cut {
         return Cut::Whole;
     }
     let Some(pieces) = pieces(&painted.line.path, area, keep) else { return Cut::Ink(seen) };
-    let lines: Vec<PaintedLine> = pieces
-        .into_iter()
-        .map(|path| PaintedLine { line: Line { path, width: painted.line.width }, ..painted.clone() })
-        .collect();
+    let lines: Vec<PaintedLine> =
+        pieces.into_iter().map(|path| PaintedLine { line: Line { path, ..painted.line.clone() } }).collect();
     let drawn = Region::union(&lines.iter().map(PaintedLine::band).collect::<Vec<_>>().iter().collect::<Vec<_>>());
     let wrong = drawn.exclude(&seen).area().get();
     if wrong <= TOLERATED * seen.area().get() || seen.is_empty() && lines.is_empty() {
@@ -118,7 +116,7 @@ fn polyline(points: &[[f64; 2]]) -> BezPath {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::{Caps, Corners};
+    use crate::geometry::{Caps, Corners, Pen};
     use crate::units::Mm;
     use kurbo::{Rect, Shape};
 
@@ -127,8 +125,8 @@ mod tests {
     }
 
     fn line(svg: &str, width: f64) -> PaintedLine {
-        let line = Line { path: BezPath::from_svg(svg).unwrap(), width: Some(Mm::new(width)) };
-        PaintedLine { line, corners: Corners::Mitre { limit: 4.0 }, caps: Caps::Butt }
+        let pen = Pen { corners: Corners::Mitre { limit: 4.0 }, caps: Caps::Butt };
+        PaintedLine { line: Line { path: BezPath::from_svg(svg).unwrap(), width: Some(Mm::new(width)), pen } }
     }
 
     fn length(cut: &Cut) -> f64 {

@@ -33,14 +33,12 @@ pub(super) struct Layers {
 #[derive(Clone, Debug)]
 pub(super) struct PaintedLine {
     pub line: Line,
-    pub corners: Corners,
-    pub caps: Caps,
 }
 
 impl PaintedLine {
     /// The area it inks; nothing when it cannot be worked out.
     pub(super) fn band(&self) -> Region {
-        Region::from_strokes(std::slice::from_ref(&self.line), self.corners, self.caps).unwrap_or_default()
+        Region::from_strokes(std::slice::from_ref(&self.line)).unwrap_or_default()
     }
 
     /// The area it inks under a transform that may squeeze: `to_frame` led to where the line is now.
@@ -50,20 +48,20 @@ impl PaintedLine {
         if !(even > 0.0 && even.is_finite()) || squeeze.determinant() == 0.0 {
             return Region::empty();
         }
-        let unsqueezed = Line { path: squeeze.inverse() * self.line.path.clone(), width: self.line.width };
-        Self { line: unsqueezed, ..self.clone() }.band().transform(squeeze)
+        let unsqueezed = Line { path: squeeze.inverse() * self.line.path.clone(), ..self.line.clone() };
+        Self { line: unsqueezed }.band().transform(squeeze)
     }
 
     /// Whether it is shorter than it is wide, with caps: a dot of a dotted line, which has no middle to follow.
     pub(super) fn is_dot(&self) -> bool {
         let width = self.line.width.unwrap_or(Mm::ZERO).get();
-        self.caps != Caps::Butt && self.line.path.perimeter(0.1 * width.max(1e-3)) < DOT * width
+        self.line.pen.caps != Caps::Butt && self.line.path.perimeter(0.1 * width.max(1e-3)) < DOT * width
     }
 
     /// A box that its ink stays in.
     pub(super) fn reach(&self) -> Rect {
         let half = self.line.width.unwrap_or(Mm::ZERO).get() / 2.0;
-        let factor = match self.corners {
+        let factor = match self.line.pen.corners {
             Corners::Mitre { limit } => limit.max(1.5),
             Corners::Round | Corners::Bevel => 1.5,
         };

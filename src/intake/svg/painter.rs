@@ -11,7 +11,7 @@ use super::page::{PX_PER_MM, Page};
 use super::path_data::PathFault;
 use super::tone::{Flat, Tone};
 use crate::geometry::{
-    Caps, Corners, Drawing, FillRule, GeometryError, Line, OpenEnds, Part, Region, is_closed, subpaths,
+    Caps, Corners, Drawing, FillRule, GeometryError, Line, OpenEnds, Part, Pen, Region, is_closed, subpaths,
 };
 use crate::units::Mm;
 use kurbo::{Affine, BezPath, PathEl, Rect, Shape};
@@ -315,7 +315,8 @@ impl Painter<'_, '_> {
             usvg::LineCap::Square => Caps::Square,
         };
         let lines = subpaths(&drawn).into_iter().filter(|p| p.elements().len() > 1);
-        let lines = lines.map(|path| PaintedLine { line: Line { path, width: Some(width) }, corners, caps });
+        let lines =
+            lines.map(|path| PaintedLine { line: Line { path, width: Some(width), pen: Pen { caps, corners } } });
         if tone == Tone::White {
             for line in lines {
                 let band = line.band_through(shape.to_frame);
@@ -377,7 +378,7 @@ impl Painter<'_, '_> {
             self.note(Kind::OutsidePage);
             for path in pieces(&line.line.path, &page.region, Keep::Inside).unwrap_or_default() {
                 any = true;
-                self.layers.add_line(PaintedLine { line: Line { path, width: line.line.width }, ..line.clone() });
+                self.layers.add_line(PaintedLine { line: Line { path, ..line.line.clone() } });
             }
         }
         any

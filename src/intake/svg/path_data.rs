@@ -174,7 +174,7 @@ mod tests {
         path
     }
 
-    /// SVG 2 chapter 9, the text after the grammar (CHECKS P1, P2).
+    /// SVG 2 chapter 9, the text after the grammar.
     #[test]
     fn numbers_are_taken_greedily() {
         assert_eq!(good("M 100-200").to_svg(), good("M 100 -200").to_svg());

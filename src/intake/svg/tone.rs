@@ -131,7 +131,7 @@ mod tests {
         Flat { rgb: channels(Color::new_rgb(r, g, b)), alpha }
     }
 
-    /// Published values: WCAG 2.2 / ITU-R BT.709 (CHECKS R1, R2).
+    /// Published values: WCAG 2.2 / ITU-R BT.709.
     #[test]
     fn luminance_is_that_of_the_standard() {
         let of = |r, g, b| luminance(channels(Color::new_rgb(r, g, b)));

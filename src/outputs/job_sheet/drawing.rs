@@ -265,7 +265,7 @@ mod tests {
         assert!(nothing.point(Point::ZERO).is_finite());
     }
 
-    /// Largest error of the four-cubic circle: +2.7253e-4 of the radius (CHECKS G13; Goldapp 1991, from memory).
+    /// Largest error of the four-cubic circle: +2.7253e-4 of the radius (Goldapp 1991, from memory).
     #[test]
     fn discs_are_round() {
         let outline = disc(Point::new(1.0, 2.0), 10.0);

@@ -327,7 +327,7 @@ fn steps(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
         );
         lines.push(led("Mind that", &text, BODY));
     }
-    let gauge = plan.machine.focus_gauge.as_deref().map(|gauge| format!(" {}", clipped(gauge, 200)));
+    let gauge = plan.machine.focus_gauge.as_deref().map(|gauge| format!(" Gauge: {}.", clipped(gauge, 200)));
     let depth = plan.machine.focus_depth.map(|d| format!(" It may be off by {} in all.", kept(&d.to_string())));
     let focus = format!(
         "for {} of stock, then as each table says.{}{}",
@@ -337,7 +337,7 @@ fn steps(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
     );
     lines.push(led("Set the focus", &focus, BODY));
     lines.push(led(
-        "Trace the frame",
+        "Trace the outer box",
         "with the beam off or at its weakest: it must run where the dashes are.",
         BODY,
     ));

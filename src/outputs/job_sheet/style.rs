@@ -61,7 +61,7 @@ mod tests {
         }
     }
 
-    /// WCAG 2.2 SC 1.4.3: text 4.5 : 1 against its ground (CHECKS P9).
+    /// WCAG 2.2 SC 1.4.3: text 4.5 : 1 against its ground.
     #[test]
     fn text_can_be_read() {
         for style in [TITLE, SECTION, HEADING, VALUE, BODY, STRONG, SMALL, LABEL, BODY.ink(ALERT)] {

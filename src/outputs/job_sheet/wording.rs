@@ -55,7 +55,7 @@ pub(super) fn shop_speed(speed: MmPerSecond, unit: &str) -> Option<String> {
     let unit = parse_unit(unit).ok().filter(|u| u.symbol != MmPerSecond::UNIT)?;
     let (numerator, denominator) = (unit.size.0 as f64, unit.size.1 as f64);
     let is_speed = unit.dimension == crate::units::Dimension::Speed;
-    is_speed.then(|| kept(&format!("{} {}", fixed(speed.get() * denominator / numerator, 3), unit.symbol)))
+    is_speed.then(|| kept(&format!("{} {}", fixed(speed.get() * denominator / numerator, 1), unit.symbol)))
 }
 
 /// What is burned in one pass: lengths from 10 m on in metres, areas from 1 cm² on in square centimetres.
@@ -107,7 +107,7 @@ mod tests {
         assert_eq!(read(f64::NAN), "0 s");
     }
 
-    /// 100 in/min = 42.333 mm/s and 3000 mm/min = 50 mm/s: NIST SP 811 method (CHECKS U5).
+    /// 100 in/min = 42.333 mm/s and 3000 mm/min = 50 mm/s: NIST SP 811 method.
     #[test]
     fn speeds_are_said_in_the_shops_unit() {
         let said = |speed, unit| shop_speed(MmPerSecond::new(speed), unit).map(|s| s.replace('\u{a0}', " "));

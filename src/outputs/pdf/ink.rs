@@ -52,7 +52,7 @@ impl Ink {
 mod tests {
     use super::*;
 
-    /// WCAG 2.2 SC 1.4.3 and its well-known edge greys (CHECKS P9).
+    /// WCAG 2.2 SC 1.4.3 and its well-known edge greys.
     #[test]
     fn contrast_follows_wcag() {
         let against_white = |rgb: u32| Ink::hex(rgb).contrast(Ink::WHITE);

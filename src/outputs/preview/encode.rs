@@ -161,7 +161,7 @@ mod tests {
 
     #[test]
     fn codes_are_those_of_the_standard() {
-        // IEC 61966-2-1, values as in CHECKS R1: code to linear light.
+        // IEC 61966-2-1, code to linear light.
         for (code, light) in [(1, 3.03527e-4), (10, 0.003_035_27), (11, 0.003_346_54), (64, 0.051_269_5)] {
             assert!((encoded(light) - f64::from(code)).abs() < 1e-3, "{code}");
             assert_eq!(Codes::new().code(light as f32, 0.0), code as u8);
