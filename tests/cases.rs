@@ -24,11 +24,15 @@ const NO_FOLDER: &[(&str, &str)] = &[
 ];
 
 /// Rules that come with another one by their nature, and why that is no cascade.
-const TOGETHER: &[(&str, &str, &str)] = &[(
-    "allow/unknown-rule",
-    "layout/outside-board",
-    "the warning stands until the rule that accepts it is spelt right",
-)];
+const TOGETHER: &[(&str, &str, &str)] = &[
+    (
+        "allow/unknown-rule",
+        "layout/outside-board",
+        "the warning stands until the rule that accepts it is spelt right",
+    ),
+    ("layout/rows-outside-bed", "setting/far-from-measured", "so fast a row burns much less than measured"),
+    ("speed/over-machine", "setting/far-from-measured", "so fast a row burns much less than measured"),
+];
 
 #[test]
 fn every_rule_has_its_findings() {

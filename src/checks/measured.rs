@@ -10,7 +10,7 @@ pub(super) static FAR_FROM_MEASURED: Finding = Finding {
     rule: "setting/far-from-measured",
     severity: Severity::Warning,
     title: "numbers written in place burn much more or less than the measured setting",
-    explanation: "What a line receives is power times passes over speed; an area is given the more, the nearer its rows lie. \
+    explanation: "What a line receives is power times passes over speed. \
         More than twice what was measured may set the stock on fire, less than half may do nothing. The limit of two is \
         our judgement. Try it on an offcut, somebody standing by, and write a setting of its own into the shop file.",
     wrong: "cut \"board\" setting=\"through\" speed=\"1 mm/s\"",
@@ -51,9 +51,9 @@ pub(super) fn check(job: &Job, sink: &mut Sink) {
     }
 }
 
-/// What a place receives, up to a constant: power times passes over speed, for areas over the interval too.
-fn dose(power: f64, passes: u32, speed: f64, interval: Option<f64>) -> f64 {
-    power * f64::from(passes) / speed / interval.unwrap_or(1.0)
+/// What a line receives, up to a constant: power times passes over speed. Intervals are compared with the spot.
+fn dose(power: f64, passes: u32, speed: f64) -> f64 {
+    power * f64::from(passes) / speed
 }
 
 fn measured<'a>(job: &Job<'a>, setting: &ResolvedSetting) -> Option<&'a Setting> {
@@ -64,9 +64,8 @@ fn measured<'a>(job: &Job<'a>, setting: &ResolvedSetting) -> Option<&'a Setting>
 
 fn energy(job: &Job, operation: &Operation, setting: &ResolvedSetting, sink: &mut Sink) {
     let Some(base) = measured(job, setting).filter(|_| !setting.overridden.is_empty()) else { return };
-    let interval = |i: Option<crate::units::Mm>| i.map(crate::units::Mm::get);
-    let now = dose(setting.power.get(), setting.passes, setting.speed.get(), interval(setting.interval));
-    let then = dose(base.power.get(), base.passes, base.speed.get(), interval(base.interval));
+    let now = dose(setting.power.get(), setting.passes, setting.speed.get());
+    let then = dose(base.power.get(), base.passes, base.speed.get());
     let factor = now / then;
     let (word, times, danger) = if factor > FAR {
         ("more", factor, "the stock may burn through or take fire")
