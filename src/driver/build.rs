@@ -152,9 +152,12 @@ pub fn write(folder: &Path, files: Vec<OutputFile>) -> io::Result<()> {
     replace_folder(folder, &files)
 }
 
-/// The project of a recipe: the nearest folder above it that holds `.git`, else the recipe's own folder.
+/// The project of a recipe: the nearest folder above it that holds `.git`; else the folder in which the command runs,
+/// if the recipe lies in it; else the recipe's own folder.
 pub fn project_root(recipe: &Path) -> PathBuf {
     let recipe = std::path::absolute(recipe).unwrap_or_else(|_| recipe.to_path_buf());
     let folder = recipe.parent().unwrap_or(Path::new("/"));
-    folder.ancestors().find(|a| a.join(".git").exists()).unwrap_or(folder).to_path_buf()
+    let marked = folder.ancestors().find(|a| a.join(".git").exists()).map(Path::to_path_buf);
+    let here = || std::env::current_dir().ok().filter(|here| folder.starts_with(here));
+    marked.or_else(here).unwrap_or_else(|| folder.to_path_buf())
 }

@@ -28,7 +28,8 @@ pub(super) static OUTSIDE_PROJECT: Finding = Finding {
     severity: Severity::Error,
     title: "a path leads out of the project's folder",
     explanation: "A recipe from someone else must not read files elsewhere on the machine. The project is the nearest folder \
-        above the recipe that holds `.git`, else the recipe's own folder. `--also-read DIR` allows another folder.",
+        above the recipe that holds `.git`; else the folder in which the command runs, if the recipe lies in it; else the \
+        recipe's own folder. `--also-read DIR` allows another folder.",
     wrong: "artwork \"a\" file=\"../../../photos/a.svg\"",
     right: "kerfbook build a.recipe.kdl --also-read ~/photos",
 };
