@@ -5,6 +5,7 @@ use super::chords::{Chord, ChordTree, Subpath, of_paths};
 use super::{Region, boolean};
 use crate::units::Mm;
 use kurbo::{Point, Vec2};
+use rayon::prelude::*;
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
@@ -49,21 +50,19 @@ pub fn thin_places(region: &Region, limit: Mm) -> Vec<Thin> {
     if limit.is_nan() || limit <= 0.0 {
         return Vec::new();
     }
-    let mut found = Vec::new();
-    let mut large = Vec::new();
-    for part in boolean::shapes(region) {
-        match part.deepest(0.5 * limit) {
-            Some((at, clearance)) if 2.0 * clearance.get() < limit => {
-                found.push(Thin { at, width: clearance * 2.0 });
-            }
-            _ => large.push(part),
+    let whole = |part: Region| match part.deepest(0.5 * limit) {
+        Some((at, clearance)) if 2.0 * clearance.get() < limit => {
+            (Some(Thin { at, width: clearance * 2.0 }), None)
         }
-    }
+        _ => (None, Some(part)),
+    };
+    let parts: Vec<(Option<Thin>, Option<Region>)> = boolean::shapes(region).into_par_iter().map(whole).collect();
+    let mut found: Vec<Thin> = parts.iter().filter_map(|(thin, _)| *thin).collect();
+    let large: Vec<&Region> = parts.iter().filter_map(|(_, part)| part.as_ref()).collect();
     let tries: f64 = large.iter().map(|p| p.perimeter().get()).sum();
     let spacing = (SPACING * limit).max(tries / MOST_TRIES);
-    for part in &large {
-        found.extend(Walls::of(part).thin(limit, spacing));
-    }
+    let walls: Vec<Vec<Thin>> = large.par_iter().map(|part| Walls::of(part).thin(limit, spacing)).collect();
+    found.extend(walls.into_iter().flatten());
     one_of_each_wall(found, limit)
 }
 
@@ -118,21 +117,25 @@ impl Walls {
     }
 
     fn thin(&self, limit: f64, spacing: f64) -> Vec<Thin> {
-        let mut found = Vec::new();
-        for (i, chord) in self.chords.iter().enumerate() {
-            let length = chord.length();
-            if length == 0.0 {
-                continue;
-            }
-            let along = (chord.to - chord.from) / length;
-            let count = (length / spacing).ceil().max(1.0) as usize;
-            for k in 0..count {
-                let s = length * (k as f64 + 0.5) / count as f64;
-                found.extend(self.across(chord, s, left(along), limit));
-            }
-            for inwards in self.notch_directions(i, along) {
-                found.extend(self.across(chord, length, inwards, limit));
-            }
+        let chords = (0..self.chords.len()).into_par_iter();
+        chords.flat_map_iter(|i| self.beside_chord(i, limit, spacing)).collect()
+    }
+
+    /// The thin places that are seen from a chord.
+    fn beside_chord(&self, i: usize, limit: f64, spacing: f64) -> Vec<Thin> {
+        let (mut found, chord) = (Vec::new(), &self.chords[i]);
+        let length = chord.length();
+        if length == 0.0 {
+            return found;
+        }
+        let along = (chord.to - chord.from) / length;
+        let count = (length / spacing).ceil().max(1.0) as usize;
+        for k in 0..count {
+            let s = length * (k as f64 + 0.5) / count as f64;
+            found.extend(self.across(chord, s, left(along), limit));
+        }
+        for inwards in self.notch_directions(i, along) {
+            found.extend(self.across(chord, length, inwards, limit));
         }
         found
     }
