@@ -6,7 +6,7 @@ use crate::diagnostics::{Diagnostic, Finding, Severity, Sink, quoted_list};
 use crate::plan::Run;
 use crate::recipe::FigureKind;
 use crate::shop::StartPoint;
-use kurbo::{Point, Rect};
+use kurbo::Point;
 
 pub(super) static CENTRES_DIFFER: Finding = Finding {
     rule: "register/centres-differ",
@@ -26,25 +26,13 @@ const SAME: f64 = 0.01;
 /// Compares the start point of each run with that of the first.
 pub(super) fn check(job: &Job, sink: &mut Sink) {
     let start = job.plan.machine.start;
-    let mut starts = job.plan.runs.iter().filter_map(|run| Some((run, point(run.burned?, start)?)));
+    let mut starts = job.plan.runs.iter().filter_map(|run| Some((run, start.of(run.burned?)?)));
     let Some((first, origin)) = starts.next() else { return };
     for (run, at) in starts {
         if (at - origin).hypot() > SAME {
             sink.push(differs(job, (first, origin), (run, at)));
         }
     }
-}
-
-/// The point of a box that the head is put over; `None` where the page itself counts.
-fn point(burned: Rect, start: StartPoint) -> Option<Point> {
-    Some(match start {
-        StartPoint::Centre => burned.center(),
-        StartPoint::LeftTop => Point::new(burned.x0, burned.y0),
-        StartPoint::RightTop => Point::new(burned.x1, burned.y0),
-        StartPoint::LeftBottom => Point::new(burned.x0, burned.y1),
-        StartPoint::RightBottom => Point::new(burned.x1, burned.y1),
-        StartPoint::Page => return None,
-    })
 }
 
 const fn name(start: StartPoint) -> &'static str {
@@ -94,12 +82,13 @@ fn repair(job: &Job, first: &Run, second: &Run) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use kurbo::Rect;
 
     #[test]
     fn a_later_run_shifts_against_the_way_its_start_lies() {
         // Put over one point P of the sheet, run 1 lies at P - c1 and run 2 at P - c2: run 2 is off by c1 - c2 (own
         // arithmetic). Boxes of 100 x 60 and 110 x 60 from the same corner have centres 5 mm apart.
-        let centre = |w| point(Rect::new(0.0, 0.0, w, 60.0), StartPoint::Centre).unwrap();
+        let centre = |w| StartPoint::Centre.of(Rect::new(0.0, 0.0, w, 60.0)).unwrap();
         assert_eq!(way(centre(110.0) - centre(100.0)), "5 mm to the right");
         assert_eq!(way(-(centre(110.0) - centre(100.0))), "5 mm to the left");
     }
@@ -107,7 +96,7 @@ mod tests {
     #[test]
     fn each_start_is_its_own_corner_and_the_page_never_moves() {
         let burned = Rect::new(1.0, 2.0, 3.0, 5.0);
-        let corner = |s| point(burned, s).map(|p| (p.x, p.y));
+        let corner = |s: StartPoint| s.of(burned).map(|p| (p.x, p.y));
         assert_eq!(corner(StartPoint::LeftTop), Some((1.0, 2.0)));
         assert_eq!(corner(StartPoint::RightTop), Some((3.0, 2.0)));
         assert_eq!(corner(StartPoint::LeftBottom), Some((1.0, 5.0)));

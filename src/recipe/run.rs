@@ -3,7 +3,8 @@
 use super::allow::{ALLOW, Allow};
 use super::placing::{Written, named};
 use crate::schema::{
-    Choice, DISTANCE, Expression, Kind, NodeSpec, Often, PERCENT, Reader, defaulted, optional, repeated, required,
+    Choice, DISTANCE, Expression, Kind, NodeSpec, Often, PERCENT, Reader, Slot, defaulted, optional, repeated,
+    required,
 };
 use crate::shop::{
     AIR_SLOT, FOCUS_SLOT, INTERVAL_SLOT, OperationKind, PASSES_SLOT, POWER_SLOT, SPEED_SLOT, SettingValues,
@@ -14,16 +15,16 @@ use crate::syntax::Node;
 static SEAMS: &[Choice] =
     &[Choice { word: "shared", about: "each seam is cut once and parts the pieces on both sides of it" }];
 
+/// `setting=`, of every operation that burns.
+const SETTING_SLOT: Slot =
+    optional("setting", Kind::NameOf("setting"), "the shop's setting; may be left out where there is only one");
+
 static ENGRAVE: NodeSpec = NodeSpec {
     name: "engrave",
     about: "Burns the area of figures, row by row.",
     arguments: &[repeated("figure", Kind::NameOf("figure"), "what is burned")],
     properties: &[
-        optional(
-            "setting",
-            Kind::NameOf("setting"),
-            "the shop's setting; may be left out where there is only one",
-        ),
+        SETTING_SLOT,
         optional("shade", PERCENT, "how dark, read from the shop's shade card, instead of a setting"),
         SPEED_SLOT,
         POWER_SLOT,
@@ -40,18 +41,7 @@ static SCORE: NodeSpec = NodeSpec {
     name: "score",
     about: "Marks the outlines and lines of figures without going through.",
     arguments: &[repeated("figure", Kind::NameOf("figure"), "what is marked")],
-    properties: &[
-        optional(
-            "setting",
-            Kind::NameOf("setting"),
-            "the shop's setting; may be left out where there is only one",
-        ),
-        SPEED_SLOT,
-        POWER_SLOT,
-        PASSES_SLOT,
-        FOCUS_SLOT,
-        AIR_SLOT,
-    ],
+    properties: &[SETTING_SLOT, SPEED_SLOT, POWER_SLOT, PASSES_SLOT, FOCUS_SLOT, AIR_SLOT],
     children: &[(&ALLOW, Often::Any)],
     example: "score \"halo\"",
 };
@@ -61,11 +51,7 @@ static CUT: NodeSpec = NodeSpec {
     about: "Cuts through along the outlines and lines of figures, those inside before those around them.",
     arguments: &[repeated("figure", Kind::NameOf("figure"), "what is cut")],
     properties: &[
-        optional(
-            "setting",
-            Kind::NameOf("setting"),
-            "the shop's setting; may be left out where there is only one",
-        ),
+        SETTING_SLOT,
         optional("seams", Kind::Word(SEAMS), "how the seams of a puzzle are cut"),
         defaulted(
             "margin",

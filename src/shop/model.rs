@@ -2,6 +2,7 @@
 
 use crate::source::Span;
 use crate::units::{Mm, MmPerSecond, MmPerSecond2, Percent, Watts};
+use kurbo::{Point, Rect};
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -84,6 +85,18 @@ pub enum StartPoint {
 }
 
 impl StartPoint {
+    /// That point of the box around what a run burns; `None` for the page, which stays where it is.
+    pub fn of(self, burned: Rect) -> Option<Point> {
+        Some(match self {
+            Self::Centre => burned.center(),
+            Self::LeftTop => Point::new(burned.x0, burned.y0),
+            Self::RightTop => Point::new(burned.x1, burned.y0),
+            Self::LeftBottom => Point::new(burned.x0, burned.y1),
+            Self::RightBottom => Point::new(burned.x1, burned.y1),
+            Self::Page => return None,
+        })
+    }
+
     /// The recipe word.
     pub const fn word(self) -> &'static str {
         match self {

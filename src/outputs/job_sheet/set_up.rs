@@ -33,15 +33,7 @@ pub(super) const fn start_words(start: StartPoint) -> &'static str {
 
 /// Where a run is started, on the sheet; `None` when it burns nothing.
 fn start_of(run: &Run, start: StartPoint) -> Option<Point> {
-    let burned = run.burned?;
-    Some(match start {
-        StartPoint::Centre => burned.center(),
-        StartPoint::LeftTop => Point::new(burned.x0, burned.y0),
-        StartPoint::RightTop => Point::new(burned.x1, burned.y0),
-        StartPoint::LeftBottom => Point::new(burned.x0, burned.y1),
-        StartPoint::RightBottom => Point::new(burned.x1, burned.y1),
-        StartPoint::Page => Point::ORIGIN,
-    })
+    Some(start.of(run.burned?).unwrap_or(Point::ORIGIN))
 }
 
 /// A start point and the runs that share it.
