@@ -1,8 +1,5 @@
 //! Circles among contours: drawn with curves, they are worth keeping through an offset.
 
-use super::beside::Beside;
-use super::grid::{self, Ring};
-use super::{flatten, offset};
 use kurbo::{Affine, BezPath, ParamCurve, PathEl, Point, Shape};
 
 /// A contour passes for a circle when its curves keep within this share of the radius. Four cubic arcs, the
@@ -33,17 +30,11 @@ impl Circle {
         round.then_some(Self { centre, radius })
     }
 
-    /// The circle after an offset: the ring the offset makes of it when nothing else is near, and its curves.
-    pub fn beside(&self, contour: &BezPath, beside: Beside) -> Option<(Ring, BezPath)> {
-        // A hole shrinks where an outer contour grows.
-        let area = contour.area();
-        let factor = 1.0 + beside.distance * area.signum() / self.radius;
-        if factor <= 0.0 {
-            return None;
-        }
-        let raw = offset::raw_ring(&flatten::ring(contour), beside)?;
+    /// The contour after an offset: outwards where it is positive, unless the contour is a hole.
+    pub fn resized(&self, contour: &BezPath, by: f64) -> Option<BezPath> {
+        let factor = 1.0 + by * contour.area().signum() / self.radius;
         let to = self.centre.to_vec2();
         let resize = Affine::translate(to) * Affine::scale(factor) * Affine::translate(-to);
-        Some((grid::coarsened(&raw), resize * contour.clone()))
+        (factor > 0.0).then(|| resize * contour.clone())
     }
 }
