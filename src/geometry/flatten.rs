@@ -62,7 +62,7 @@ fn points_of(element: PathEl) -> [Option<Point>; 3] {
 /// Wang's bound, `sqrt(d (d - 1) / 8 * M / tolerance)` for degree `d` and the largest second difference `M`
 /// of the control points (R. Goldman, *Pyramid Algorithms*, from memory). It needs square roots only, so it
 /// is the same on every machine.
-fn chords_of(segment: PathSeg) -> usize {
+pub(super) fn chords_of(segment: PathSeg) -> usize {
     let bend = |a: Point, b: Point, c: Point| ((a.to_vec2() - b.to_vec2()) - (b - c)).hypot();
     let (factor, bend) = match segment {
         PathSeg::Line(_) => return 1,
@@ -86,6 +86,27 @@ pub(super) fn chords(subpath: &BezPath) -> Vec<Point> {
         points.push(segment.end());
     }
     points
+}
+
+/// A place on a segment of a path.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Place {
+    /// The segment, counted from the first.
+    pub segment: usize,
+    /// The parameter on it, from 0 to 1.
+    pub t: f64,
+}
+
+/// The corners of the chords of one closed subpath with their places on it, the first not repeated.
+pub(super) fn placed_chords(subpath: &BezPath) -> Vec<(Point, Place)> {
+    let on_segment = |(index, segment): (usize, PathSeg)| {
+        let count = chords_of(segment);
+        (0..count).map(move |i| {
+            let t = i as f64 / count as f64;
+            (if i == 0 { segment.start() } else { segment.eval(t) }, Place { segment: index, t })
+        })
+    };
+    subpath.segments().enumerate().flat_map(on_segment).collect()
 }
 
 /// The ring of one contour on the lattice; an open subpath is closed by a straight line.

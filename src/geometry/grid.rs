@@ -63,6 +63,11 @@ fn turns_back(a: Node, b: Node, c: Node) -> bool {
     cross(a, b, c) == 0 && ux * vx + uy * vy < 0
 }
 
+/// Whether `b` lies on the straight way from `a` to `c`.
+pub(super) fn is_between(a: Node, b: Node, c: Node) -> bool {
+    cross(a, b, c) == 0 && !turns_back(a, b, c)
+}
+
 /// Twice the signed area of a ring, in square steps; positive for an outer contour.
 pub(super) fn doubled_area(ring: &[Node]) -> i128 {
     let pairs = ring.iter().zip(ring.iter().cycle().skip(1));
@@ -74,51 +79,6 @@ pub(super) fn area_and_perimeter(ring: &[Node]) -> (f64, f64) {
     let area = doubled_area(ring) as f64 / 2.0 / (STEPS_PER_MM * STEPS_PER_MM);
     let pairs = ring.iter().zip(ring.iter().cycle().skip(1));
     (area, pairs.map(|(a, b)| a.point().distance(b.point())).sum())
-}
-
-/// The ring without repeated and in-line nodes; fewer than three nodes left means it encloses nothing.
-///
-/// Also tells whether a spike (a line forth and back) was taken off, which changes what the eye sees.
-pub(super) fn tidied(ring: &[Node]) -> (Ring, bool) {
-    let mut kept: Ring = Vec::with_capacity(ring.len());
-    let mut spiked = false;
-    for &node in ring {
-        while let Some(&last) = kept.last() {
-            let before = kept.len().checked_sub(2).map(|i| kept[i]);
-            if last != node && before.is_none_or(|b| cross(b, last, node) != 0) {
-                break;
-            }
-            spiked |= before.is_some_and(|b| turns_back(b, last, node));
-            kept.pop();
-        }
-        kept.push(node);
-    }
-    let seam_spiked = tidy_seam(&mut kept);
-    (kept, spiked || seam_spiked)
-}
-
-/// Takes repeated and in-line nodes off the place where the ring's end meets its start.
-fn tidy_seam(kept: &mut Ring) -> bool {
-    let mut start = 0;
-    let mut spiked = false;
-    while kept.len() - start >= 3 {
-        let (a, b) = (kept[kept.len() - 2], kept[kept.len() - 1]);
-        let (c, d) = (kept[start], kept[start + 1]);
-        if cross(a, b, c) == 0 {
-            spiked |= turns_back(a, b, c);
-            kept.pop();
-        } else if cross(b, c, d) == 0 {
-            spiked |= turns_back(b, c, d);
-            start += 1;
-        } else {
-            break;
-        }
-    }
-    kept.drain(..start);
-    if kept.len() < 3 {
-        kept.clear();
-    }
-    spiked
 }
 
 /// A ring of the fine lattice on the lattice.
@@ -151,23 +111,6 @@ pub(super) fn path_of(ring: &[Node]) -> BezPath {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn ring(nodes: &[(i64, i64)]) -> Ring {
-        nodes.iter().map(|&(x, y)| Node { x, y }).collect()
-    }
-
-    #[test]
-    fn in_line_and_repeated_nodes_go() {
-        let square = ring(&[(5, 0), (5, 0), (10, 0), (10, 10), (0, 10), (0, 0), (2, 0)]);
-        assert_eq!(tidied(&square), (ring(&[(10, 0), (10, 10), (0, 10), (0, 0)]), false));
-    }
-
-    #[test]
-    fn a_spike_goes_and_is_told() {
-        let spiked = ring(&[(0, 0), (10, 0), (20, 0), (10, 0), (10, 10)]);
-        assert_eq!(tidied(&spiked), (ring(&[(0, 0), (10, 0), (10, 10)]), true));
-        assert_eq!(tidied(&ring(&[(0, 0), (10, 0), (0, 0)])), (Vec::new(), true));
-    }
 
     #[test]
     fn points_survive_the_lattice() {

@@ -1,7 +1,11 @@
 //! Areas joined, cut and cleaned: the engine behind every operation on [`Region`].
 //!
-//! Contours become rings on the lattice, the rings are overlaid, and the outcome becomes contours again. A
-//! contour that comes back with the very nodes it went in with keeps its original curves.
+//! Contours become rings on the lattice, the rings are overlaid (`i_overlay`), and the outcome is drawn again with the
+//! curves that its chords come from ([`redraw`]): what the operation left alone comes back as it was, what it cut short
+//! ends where the curves themselves cross.
+
+mod sources;
+mod redraw;
 
 use super::grid::{self, Node, Ring};
 use super::{FillRule, GeometryError, Region, crossings, flatten};
@@ -10,72 +14,17 @@ use i_overlay::core::overlay::{ContourDirection, IntOverlayOptions, Overlay, Sha
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::core::solver::Solver;
 use i_overlay::i_float::int::point::IntPoint;
-use kurbo::{BezPath, PathEl};
-use std::collections::BTreeMap;
+use kurbo::BezPath;
+use sources::{Sources, Trace};
 
 /// Rings of less than this area (mm²) are dust from rounding.
-const LEAST_AREA: f64 = 1e-4;
+pub(super) const LEAST_AREA: f64 = 1e-4;
 
 /// Rings of less than this mean width (mm) are hairlines between shapes that were meant to touch.
-const LEAST_WIDTH: f64 = 5e-4;
+pub(super) const LEAST_WIDTH: f64 = 5e-4;
 
 /// One outer ring with its holes.
 pub(super) type Shape = Vec<Ring>;
-
-/// Contours that may come out of an operation as they went in, found by their rings.
-pub(super) struct Originals<'a>(BTreeMap<Ring, &'a BezPath>);
-
-impl<'a> Originals<'a> {
-    pub fn new() -> Self {
-        Self(BTreeMap::new())
-    }
-
-    /// Remembers a contour and gives its ring.
-    fn add(&mut self, contour: &'a BezPath) -> Ring {
-        let ring = flatten::ring(contour);
-        if contour.elements().iter().any(|e| matches!(e, PathEl::QuadTo(..) | PathEl::CurveTo(..))) {
-            self.remember(&ring, contour);
-        }
-        ring
-    }
-
-    /// Remembers which curves a ring stands for.
-    pub fn remember(&mut self, ring: &Ring, contour: &'a BezPath) {
-        let (mut tidy, spiked) = grid::tidied(ring);
-        if spiked || tidy.is_empty() {
-            return;
-        }
-        if grid::doubled_area(&tidy) < 0 {
-            tidy.reverse();
-        }
-        let known = self.0.entry(grid::from_smallest(tidy)).or_insert(contour);
-        // Two contours on the same ring: the choice must not depend on the order they came in.
-        if coordinates(contour).lt(coordinates(known)) {
-            *known = contour;
-        }
-    }
-
-    /// The contour of a ring: the original one, turned the ring's way, or else the ring's chords.
-    fn contour(&self, ring: &Ring) -> BezPath {
-        let hole = grid::doubled_area(ring) < 0;
-        let mut key = ring.clone();
-        if hole {
-            key.reverse();
-        }
-        match self.0.get(&grid::from_smallest(key)) {
-            Some(&original) if (kurbo::Shape::area(original) < 0.0) == hole => original.clone(),
-            Some(&original) => original.reverse_subpaths(),
-            None => grid::path_of(ring),
-        }
-    }
-}
-
-fn coordinates(path: &BezPath) -> impl Iterator<Item = f64> {
-    path.segments().flat_map(|s| {
-        let c = s.to_cubic();
-        [c.p0, c.p1, c.p2, c.p3].into_iter().flat_map(|p| [p.x, p.y])
-    })
-}
 
 /// Overlays rings. Shapes and their holes come in the order of their smallest nodes, without dust.
 fn overlay(subject: &[Ring], clip: &[Ring], operation: OverlayRule, rule: Rule) -> Vec<Shape> {
@@ -123,15 +72,14 @@ fn is_substantial(ring: &Ring) -> bool {
 
 /// The shapes of one region, each a clean region of its own.
 pub(super) fn shapes(region: &Region) -> Vec<Region> {
-    let mut originals = Originals::new();
-    let rings = rings(region, &mut originals);
-    let shapes = overlay(&rings, &[], OverlayRule::Subject, Rule::NonZero);
-    shapes.iter().map(|s| from_shapes(std::slice::from_ref(s), &originals)).collect()
+    let sources = Sources::new(region.contours());
+    let shapes = overlay(&rings(region), &[], OverlayRule::Subject, Rule::NonZero);
+    shapes.iter().map(|s| from_shapes(std::slice::from_ref(s), &sources)).collect()
 }
 
 /// The rings of a region, outer ones winding positively, so that rings of many regions can be pooled.
-fn rings<'a>(region: &'a Region, originals: &mut Originals<'a>) -> Vec<Ring> {
-    let mut rings: Vec<Ring> = region.contours().iter().map(|c| originals.add(c)).collect();
+fn rings(region: &Region) -> Vec<Ring> {
+    let mut rings: Vec<Ring> = region.contours().iter().map(flatten::ring).collect();
     if rings.iter().map(|r| grid::doubled_area(r)).sum::<i128>() < 0 {
         for ring in &mut rings {
             ring.reverse();
@@ -140,54 +88,95 @@ fn rings<'a>(region: &'a Region, originals: &mut Originals<'a>) -> Vec<Ring> {
     rings
 }
 
-/// The rings of a region without the memory of where they came from.
-pub(super) fn plain_rings(region: &Region) -> Vec<Ring> {
-    rings(region, &mut Originals::new())
+fn from_shapes(shapes: &[Shape], sources: &Sources) -> Region {
+    let trace = Trace::new(sources);
+    Region::from_clean_contours(shapes.iter().flatten().map(|r| redraw::contour(r, &trace)).collect())
 }
 
-fn from_shapes(shapes: &[Shape], originals: &Originals) -> Region {
-    Region::from_clean_contours(shapes.iter().flatten().map(|r| originals.contour(r)).collect())
-}
-
-/// The area that rings of the fine lattice wind about positively.
-pub(super) fn region_of_fine_rings(rings: &[Ring], originals: &Originals) -> Region {
+/// The rings about the area that rings of the fine lattice wind about positively.
+pub(super) fn chords_of_fine_rings(rings: &[Ring]) -> Vec<Ring> {
     let fine = engine(rings, &[], OverlayRule::Subject, Rule::Positive);
     let rings: Vec<Ring> = fine.iter().flatten().map(|r| grid::coarsened(r)).collect();
-    from_shapes(&overlay(&rings, &[], OverlayRule::Subject, Rule::Positive), originals)
+    overlay(&rings, &[], OverlayRule::Subject, Rule::Positive).into_iter().flatten().collect()
 }
 
 fn combine(first: &Region, second: &Region, operation: OverlayRule) -> Region {
-    let mut originals = Originals::new();
-    let subject = rings(first, &mut originals);
-    let clip = rings(second, &mut originals);
-    from_shapes(&overlay(&subject, &clip, operation, Rule::NonZero), &originals)
+    let sources = Sources::new(first.contours().iter().chain(second.contours()));
+    from_shapes(&overlay(&rings(first), &rings(second), operation, Rule::NonZero), &sources)
+}
+
+fn union_of(regions: &[&Region], sets: Vec<Vec<Ring>>) -> Region {
+    let sources = Sources::new(regions.iter().flat_map(|r| r.contours()));
+    from_shapes(&welded(sets), &sources)
+}
+
+/// So many areas are welded in one go.
+const FEW: usize = 8;
+
+/// More are not, even where they hardly cross.
+const MANY: usize = 2_000;
+
+/// Areas that cross each other more often than this an edge lie on top of each other.
+const PILED: f64 = 2.0;
+
+/// Areas welded by halves, neighbours first: what lies on top of each other is welded to one before it meets others, so
+/// its crossings are not met again and again.
+fn welded(mut sets: Vec<Vec<Ring>>) -> Vec<Shape> {
+    let edges: usize = sets.iter().flatten().map(Vec::len).sum();
+    let is_loose = || !crossings::of_rings_exceed(&sets.concat(), PILED * edges as f64);
+    if sets.len() <= FEW || (sets.len() <= MANY && is_loose()) {
+        return overlay(&sets.concat(), &[], OverlayRule::Subject, Rule::NonZero);
+    }
+    let (least, most) = sets.iter().map(|s| corners(s)).fold(corners(&[]), |a, b| {
+        (Node { x: a.0.x.min(b.0.x), y: a.0.y.min(b.0.y) }, Node { x: a.1.x.max(b.1.x), y: a.1.y.max(b.1.y) })
+    });
+    let wide = most.x - least.x > most.y - least.y;
+    let centre = |set: &[Ring]| {
+        let (least, most) = corners(set);
+        if wide { (least.x + most.x, least.y + most.y) } else { (least.y + most.y, least.x + most.x) }
+    };
+    // Of equal centres the order is that of the rings, not that they were given in.
+    sets.sort_unstable_by(|a, b| centre(a).cmp(&centre(b)).then_with(|| a.cmp(b)));
+    let half = sets.split_off(sets.len() / 2);
+    let both: Vec<Ring> = welded(sets).into_iter().chain(welded(half)).flatten().collect();
+    overlay(&both, &[], OverlayRule::Subject, Rule::NonZero)
+}
+
+/// The least and the greatest coordinates of rings.
+fn corners(rings: &[Ring]) -> (Node, Node) {
+    let none = (Node { x: i64::MAX, y: i64::MAX }, Node { x: i64::MIN, y: i64::MIN });
+    rings.iter().flatten().fold(none, |(a, b), n| {
+        (Node { x: a.x.min(n.x), y: a.y.min(n.y) }, Node { x: b.x.max(n.x), y: b.y.max(n.y) })
+    })
+}
+
+fn rings_of_all(regions: &[&Region]) -> Vec<Vec<Ring>> {
+    regions.iter().map(|r| rings(r)).filter(|rings| rings.iter().any(|ring| !ring.is_empty())).collect()
 }
 
 impl Region {
     /// The area that a path encloses under a fill rule; open subpaths are closed by a straight line.
     ///
-    /// Curves are kept where no contour crosses or touches another or itself; elsewhere they become chords
-    /// within [`FLATTEN_TOLERANCE`](super::FLATTEN_TOLERANCE) of them.
+    /// Its curves come back as they are; where contours cross, each ends where the curves do, within
+    /// [`DEVIATION`](super::DEVIATION).
     ///
     /// # Errors
     /// Refuses coordinates that are not finite or farther out than 10 m, and paths of over a million elements.
     pub fn from_path(path: &BezPath, rule: FillRule) -> Result<Self, GeometryError> {
         flatten::check(path)?;
         let contours: Vec<BezPath> = flatten::subpaths(path).iter().map(flatten::closed).collect();
-        let mut originals = Originals::new();
-        let rings: Vec<Ring> = contours.iter().map(|c| originals.add(c)).collect();
+        let rings: Vec<Ring> = contours.iter().map(flatten::ring).collect();
         let rule = match rule {
             FillRule::NonZero => Rule::NonZero,
             FillRule::EvenOdd => Rule::EvenOdd,
         };
-        Ok(from_shapes(&overlay(&rings, &[], OverlayRule::Subject, rule), &originals))
+        let sources = Sources::new(&contours);
+        Ok(from_shapes(&overlay(&rings, &[], OverlayRule::Subject, rule), &sources))
     }
 
     /// All the regions welded into one.
     pub fn union(regions: &[&Self]) -> Self {
-        let mut originals = Originals::new();
-        let rings: Vec<Ring> = regions.iter().flat_map(|r| rings(r, &mut originals)).collect();
-        from_shapes(&overlay(&rings, &[], OverlayRule::Subject, Rule::NonZero), &originals)
+        union_of(regions, rings_of_all(regions))
     }
 
     /// As [`Region::union`], for regions that nobody has looked at together before.
@@ -195,12 +184,11 @@ impl Region {
     /// # Errors
     /// When they cross each other so often that working it out would exhaust time or memory.
     pub fn try_union(regions: &[&Self]) -> Result<Self, GeometryError> {
-        let mut originals = Originals::new();
-        let rings: Vec<Ring> = regions.iter().flat_map(|r| rings(r, &mut originals)).collect();
-        if crossings::of_rings_exceed(&rings, crossings::MOST_CROSSINGS) {
+        let rings = rings_of_all(regions);
+        if crossings::of_rings_exceed(&rings.concat(), crossings::MOST_CROSSINGS) {
             return Err(GeometryError::TooMany);
         }
-        Ok(from_shapes(&overlay(&rings, &[], OverlayRule::Subject, Rule::NonZero), &originals))
+        Ok(union_of(regions, rings))
     }
 
     /// What is left of it when `other` is taken away.
