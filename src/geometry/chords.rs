@@ -3,7 +3,7 @@
 use super::flatten;
 use kurbo::{BezPath, Point, Rect};
 
-/// Chords in a leaf. A tree of single chords is many times slower: its boxes cost more than the chords.
+/// Consecutive chords in a leaf. A tree of single chords is many times slower: its boxes cost more than the chords.
 const LEAF: usize = 8;
 
 /// One chord of a flattened path.
@@ -15,6 +15,8 @@ pub(super) struct Chord {
     pub subpath: usize,
     /// Where it starts, in mm along that subpath.
     pub along: f64,
+    /// Which chord of all it is; the chords of a subpath follow each other.
+    pub index: usize,
 }
 
 impl Chord {
@@ -41,7 +43,7 @@ impl Chord {
     }
 
     /// The nearest points of two chords.
-    fn nearest_pair(&self, other: &Self) -> (Point, Point) {
+    pub fn nearest_pair(&self, other: &Self) -> (Point, Point) {
         if let Some(crossing) = self.crossing(other) {
             return (crossing, crossing);
         }
@@ -71,7 +73,8 @@ pub(super) fn of_paths<'a>(paths: impl IntoIterator<Item = &'a BezPath>) -> (Vec
             let points = flatten::chords(&subpath);
             let mut along = 0.0;
             for pair in points.windows(2) {
-                let chord = Chord { from: pair[0], to: pair[1], subpath: subpaths.len(), along };
+                let (subpath, index) = (subpaths.len(), chords.len());
+                let chord = Chord { from: pair[0], to: pair[1], subpath, along, index };
                 along += chord.length();
                 chords.push(chord);
             }
@@ -100,7 +103,15 @@ impl Subpath {
     }
 }
 
-/// A box over chords `first..first + count`; an inner one has a left child right behind it and a right child.
+/// The box round a few chords that follow each other on a line, which hardly ever lie apart.
+#[derive(Clone, Copy)]
+struct Chunk {
+    bounds: Rect,
+    first: usize,
+    count: usize,
+}
+
+/// A box over chunks `first..first + count`; an inner one has a left child right behind it and a right child.
 struct Node {
     bounds: Rect,
     first: usize,
@@ -111,6 +122,7 @@ struct Node {
 /// A tree of boxes over chords.
 pub(super) struct ChordTree {
     chords: Vec<Chord>,
+    chunks: Vec<Chunk>,
     nodes: Vec<Node>,
 }
 
@@ -124,9 +136,10 @@ pub(super) struct Hit {
 
 impl ChordTree {
     pub fn new(chords: Vec<Chord>) -> Self {
-        let mut tree = Self { nodes: Vec::with_capacity(chords.len() / 2 + 1), chords };
-        if !tree.chords.is_empty() {
-            tree.grow(0, tree.chords.len());
+        let chunks = chunks(&chords);
+        let mut tree = Self { chords, nodes: Vec::with_capacity(2 * chunks.len()), chunks };
+        if !tree.chunks.is_empty() {
+            tree.grow(0, tree.chunks.len());
         }
         tree
     }
@@ -135,31 +148,63 @@ impl ChordTree {
         Self::new(of_paths(paths).0)
     }
 
-    /// The chords, in the tree's order.
+    /// The chords, in their order.
     pub fn chords(&self) -> &[Chord] {
         &self.chords
     }
 
     fn grow(&mut self, first: usize, count: usize) {
-        let chords = &mut self.chords[first..first + count];
-        let boxes = chords.iter().map(Chord::bounds);
-        let bounds = boxes.reduce(|a, b| a.union(b)).unwrap_or_default();
+        let chunks = &mut self.chunks[first..first + count];
+        let bounds = chunks.iter().map(|c| c.bounds).reduce(|a, b| a.union(b)).unwrap_or_default();
         let here = self.nodes.len();
         self.nodes.push(Node { bounds, first, count, right: None });
-        if count <= LEAF {
+        if count == 1 {
             return;
         }
         let wide = bounds.width() > bounds.height();
-        let key = |c: &Chord| if wide { c.from.x + c.to.x } else { c.from.y + c.to.y };
+        let key = |c: &Chunk| if wide { c.bounds.x0 + c.bounds.x1 } else { c.bounds.y0 + c.bounds.y1 };
         let half = count / 2;
-        chords.select_nth_unstable_by(half, |a, b| key(a).total_cmp(&key(b)));
+        chunks.select_nth_unstable_by(half, |a, b| key(a).total_cmp(&key(b)));
         self.grow(first, half);
         self.nodes[here].right = Some(self.nodes.len());
         self.grow(first + half, count - half);
     }
 
     fn leaf(&self, node: &Node) -> &[Chord] {
-        &self.chords[node.first..node.first + node.count]
+        let Chunk { first, count, .. } = self.chunks[node.first];
+        &self.chords[first..first + count]
+    }
+
+    /// Every pair of chords whose boxes come within `reach` of each other, once; ends early when `each` says `false`.
+    pub fn near_pairs(&self, reach: f64, mut each: impl FnMut(&Chord, &Chord) -> bool) {
+        let mut open = if self.nodes.is_empty() { Vec::new() } else { vec![(0, 0)] };
+        let near = |a: Rect, b: Rect| {
+            a.x0 - reach <= b.x1 && b.x0 - reach <= a.x1 && a.y0 - reach <= b.y1 && b.y0 - reach <= a.y1
+        };
+        while let Some((i, k)) = open.pop() {
+            let (a, b) = (&self.nodes[i], &self.nodes[k]);
+            if !near(a.bounds, b.bounds) {
+                continue;
+            }
+            match (a.right, b.right) {
+                (Some(right), _) if i == k => open.extend([(i + 1, i + 1), (i + 1, right), (right, right)]),
+                (Some(right), _) if a.count >= b.count => open.extend([(i + 1, k), (right, k)]),
+                (_, Some(right)) => open.extend([(i, k + 1), (i, right)]),
+                (Some(right), None) => open.extend([(i + 1, k), (right, k)]),
+                (None, None) => {
+                    let theirs = self.leaf(b);
+                    for (n, mine) in self.leaf(a).iter().enumerate() {
+                        let bounds = mine.bounds();
+                        let others = if i == k { &theirs[n + 1..] } else { theirs };
+                        for other in others.iter().filter(|o| near(bounds, o.bounds())) {
+                            if !each(mine, other) {
+                                return;
+                            }
+                        }
+                    }
+                }
+            }
+        }
     }
 
     /// The nearest place to `p` that is closer than `limit`.
@@ -228,7 +273,7 @@ impl ChordTree {
 
     fn nearer_pair(&self, mine: usize, other: &Self, theirs: usize, best: &mut Option<(f64, Point, Point)>) {
         let (a, b) = (&self.nodes[mine], &other.nodes[theirs]);
-        if best.is_some_and(|(least, ..)| box_to_box(a.bounds, b.bounds) >= least) {
+        if best.is_some_and(|(least, ..)| squared_gap(a.bounds, b.bounds) >= least) {
             return;
         }
         let split = |node: &Node, index: usize| node.right.map(|r| [index + 1, r]);
@@ -237,7 +282,7 @@ impl ChordTree {
             (_, Some(t)) => t.map(|t| (mine, t)),
             _ => return self.nearer_leaves(a, other, b, best),
         };
-        let gap = |&(m, t): &(usize, usize)| box_to_box(self.nodes[m].bounds, other.nodes[t].bounds);
+        let gap = |&(m, t): &(usize, usize)| squared_gap(self.nodes[m].bounds, other.nodes[t].bounds);
         let near_first = if gap(&pairs[0]) <= gap(&pairs[1]) { pairs } else { [pairs[1], pairs[0]] };
         for (m, t) in near_first {
             self.nearer_pair(m, other, t, best);
@@ -246,15 +291,39 @@ impl ChordTree {
 
     fn nearer_leaves(&self, a: &Node, other: &Self, b: &Node, best: &mut Option<(f64, Point, Point)>) {
         for mine in self.leaf(a) {
+            let bounds = mine.bounds();
+            let is_nearer = |r: Rect, best: &Option<(f64, Point, Point)>| {
+                best.is_none_or(|(least, ..)| squared_gap(bounds, r) < least)
+            };
+            if !is_nearer(b.bounds, best) {
+                continue;
+            }
             for theirs in other.leaf(b) {
+                if !is_nearer(theirs.bounds(), best) {
+                    continue;
+                }
                 let (p, q) = mine.nearest_pair(theirs);
-                let gap = p.distance(q);
+                let gap = (q - p).hypot2();
                 if best.is_none_or(|(least, ..)| gap < least) {
                     *best = Some((gap, p, q));
                 }
             }
         }
     }
+}
+
+/// Chords by eights, each eight on one line.
+fn chunks(chords: &[Chord]) -> Vec<Chunk> {
+    let mut all: Vec<Chunk> = Vec::with_capacity(chords.len() / LEAF + 1);
+    let mut first = 0;
+    for subpath in chords.chunk_by(|a, b| a.subpath == b.subpath) {
+        for few in subpath.chunks(LEAF) {
+            let bounds = few.iter().map(Chord::bounds).reduce(|a, b| a.union(b)).unwrap_or_default();
+            all.push(Chunk { bounds, first, count: few.len() });
+            first += few.len();
+        }
+    }
+    all
 }
 
 /// +1, -1 or 0: whether the ray from `p` to the right crosses the chord, and which way it goes.
@@ -275,7 +344,8 @@ fn box_to_point(r: Rect, p: Point) -> f64 {
     (dx * dx + dy * dy).sqrt()
 }
 
-fn box_to_box(a: Rect, b: Rect) -> f64 {
+/// The square of the distance between two boxes.
+fn squared_gap(a: Rect, b: Rect) -> f64 {
     let (dx, dy) = ((b.x0 - a.x1).max(a.x0 - b.x1).max(0.0), (b.y0 - a.y1).max(a.y0 - b.y1).max(0.0));
-    (dx * dx + dy * dy).sqrt()
+    dx * dx + dy * dy
 }

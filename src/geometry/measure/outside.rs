@@ -1,46 +1,18 @@
-//! Lengths, distances, and how far things stick out.
+//! How far things stick out.
 
-use super::border::Border;
-use super::chords::{Chord, ChordTree, of_paths};
-use super::flatten::subpaths;
-use super::{Region, boolean};
+use crate::geometry::Region;
+use crate::geometry::border::Border;
+use crate::geometry::chords::{Chord, of_paths};
 use crate::units::Mm;
-use kurbo::{BezPath, Point, Rect, Shape};
+use kurbo::{BezPath, Point, Rect};
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
-
-/// Arc lengths are found to this many millimetres a segment.
-const LENGTH_ACCURACY: f64 = 1e-6;
 
 /// What sticks out by no more than this (mm) lies inside: less than flattening and rounding make of it.
 const INSIDE_TOLERANCE: f64 = 1e-3;
 
 /// The search for the farthest point ends after this many steps.
 const MOST_STEPS: usize = 200_000;
-
-/// The length along a path, jumps between subpaths left out.
-pub fn length(path: &BezPath) -> Mm {
-    Mm::new(subpaths(path).iter().map(|s| s.perimeter(LENGTH_ACCURACY)).sum())
-}
-
-/// Where two drawings come closest.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Nearest {
-    /// How far apart they are there; zero when they cross or touch.
-    pub distance: Mm,
-    /// The place on the first.
-    pub on_a: Point,
-    /// The place on the second.
-    pub on_b: Point,
-}
-
-/// The closest places of two sets of lines; `None` when one of them has no line.
-///
-/// Areas count as their outlines here: ask [`Region::contains`] too where one may lie inside the other.
-pub fn nearest(a: &[BezPath], b: &[BezPath]) -> Option<Nearest> {
-    let (on_a, on_b) = ChordTree::of_paths(a).nearest_pair(&ChordTree::of_paths(b))?;
-    Some(Nearest { distance: Mm::new(on_a.distance(on_b)), on_a, on_b })
-}
 
 /// The point of some lines that lies farthest outside a region, and how far; `None` when all lie inside, and when the
 /// region is empty.
@@ -56,7 +28,7 @@ impl Region {
         let border = Border::of(container);
         // Over a hole of the container the farthest point may lie in the midst of what sticks out.
         let holes = container.contours().len() > 1;
-        let excess = if holes { boolean::shapes(&self.subtract(container)) } else { Vec::new() };
+        let excess = if holes { self.subtract(container).parts() } else { Vec::new() };
         let depths = excess.iter().filter_map(Self::interior_point).map(|(at, _)| (at, -border.depth(at)));
         let start = depths.max_by(|a, b| a.1.total_cmp(&b.1));
         farthest_of_chords(&of_paths(self.contours()).0, &border, start)

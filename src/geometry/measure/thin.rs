@@ -1,10 +1,11 @@
-//! Walls thinner than they should be.
+//! Walls and gaps narrower than they should be.
 
-use super::border::{Ball, Border};
-use super::chords::{Chord, ChordTree, Subpath, of_paths};
-use super::{Region, boolean};
+use super::outline::{Outline, outlines_of};
+use crate::geometry::Region;
+use crate::geometry::border::{Ball, Border};
+use crate::geometry::chords::{Chord, ChordTree, of_paths};
 use crate::units::Mm;
-use kurbo::{Point, Vec2};
+use kurbo::{BezPath, Point, Rect, Shape, Vec2};
 use rayon::prelude::*;
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
@@ -25,26 +26,29 @@ const ALIKE: f64 = 1.02;
 /// of 30 degrees and more does not.
 const FACING: f64 = -0.866_025_403_784_438_6;
 
-/// The way along the border between both sides of a wall, over its width, below which it is a tip or a
-/// rounded end and no wall: between the flanks of a tip of 19 degrees.
-const TIP: f64 = 6.0;
-
 /// The sine of the turn (to the right) from which on a corner is a notch: at less, the flanks see enough.
 const LEAST_NOTCH: f64 = -0.1;
 
-/// A place where material is thin.
+/// A gap is looked for inside a frame round the region, this many limits away from it.
+const ROOM: f64 = 3.0;
+
+/// A place where material, or a gap in it, is thin.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Thin {
-    /// The middle of the wall there.
+    /// The middle of the wall or gap there.
     pub at: Point,
-    /// How thick it is.
+    /// How thick or wide it is.
     pub width: Mm,
+    /// How far it is thinner than the limit: the diagonal of the box round the stretch. Of a part that is thinner
+    /// everywhere, the box round the part.
+    pub over: Mm,
 }
 
 /// Where walls of a region are thinner than `limit`, the thinnest first; at most [`MOST_PLACES`] places.
 ///
 /// A wall that is thin over a stretch counts once, where it is thinnest; walls within a limit or two of each
-/// other count as one. A part that is thinner than the limit everywhere counts once. Corners and rounded tips are not walls.
+/// other count as one. A part that is thinner than the limit everywhere counts once. Corners, rounded ends and what
+/// tapers to a tip are not walls: [`sharp_tips`](super::sharp_tips) finds the tips.
 pub fn thin_places(region: &Region, limit: Mm) -> Vec<Thin> {
     let limit = limit.get();
     if limit.is_nan() || limit <= 0.0 {
@@ -52,11 +56,11 @@ pub fn thin_places(region: &Region, limit: Mm) -> Vec<Thin> {
     }
     let whole = |part: Region| match part.deepest(0.5 * limit) {
         Some((at, clearance)) if 2.0 * clearance.get() < limit => {
-            (Some(Thin { at, width: clearance * 2.0 }), None)
+            (Some(Thin { at, width: clearance * 2.0, over: Mm::new(part.bounds().map_or(0.0, diagonal)) }), None)
         }
         _ => (None, Some(part)),
     };
-    let parts: Vec<(Option<Thin>, Option<Region>)> = boolean::shapes(region).into_par_iter().map(whole).collect();
+    let parts: Vec<(Option<Thin>, Option<Region>)> = region.parts().into_par_iter().map(whole).collect();
     let mut found: Vec<Thin> = parts.iter().filter_map(|(thin, _)| *thin).collect();
     let large: Vec<&Region> = parts.iter().filter_map(|(_, part)| part.as_ref()).collect();
     let tries: f64 = large.iter().map(|p| p.perimeter().get()).sum();
@@ -64,6 +68,29 @@ pub fn thin_places(region: &Region, limit: Mm) -> Vec<Thin> {
     let walls: Vec<Vec<Thin>> = large.par_iter().map(|part| Walls::of(part).thin(limit, spacing)).collect();
     found.extend(walls.into_iter().flatten());
     one_of_each_wall(found, limit)
+}
+
+/// Where gaps of a region are narrower than `limit`: between its parts, across its bays, and holes that are narrower
+/// everywhere. The narrowest first; at most [`MOST_PLACES`] places, each gap counted as [`thin_places`] counts walls.
+///
+/// The inner corner of a notch is no gap, however sharp it is.
+pub fn thin_gaps(region: &Region, limit: Mm) -> Vec<Thin> {
+    match background(region, ROOM * limit.get()) {
+        Some(around) if limit.get() > 0.0 => thin_places(&around, limit),
+        _ => Vec::new(),
+    }
+}
+
+/// What a region leaves of the box around it, made larger by `room` on all sides; `None` round an empty one.
+pub(super) fn background(region: &Region, room: f64) -> Option<Region> {
+    let frame = region.bounds()?.inflate(room, room).to_path(1.0);
+    let contours = region.contours().iter();
+    let turned: Vec<BezPath> = if contours.clone().map(Shape::area).sum::<f64>() > 0.0 {
+        contours.map(BezPath::reverse_subpaths).collect()
+    } else {
+        contours.cloned().collect()
+    };
+    Some(Region::from_clean_contours(std::iter::once(frame).chain(turned).collect()))
 }
 
 /// One place for each wall: measures of one wall lie close together, in the same or adjoining cells.
@@ -94,9 +121,16 @@ fn one_of_each_wall(found: Vec<Thin>, cell: f64) -> Vec<Thin> {
 /// Of a wall as thin all along, the middle rather than an end.
 fn middle_of_thinnest(mut wall: Vec<Thin>) -> Option<Thin> {
     let least = wall.iter().map(|t| t.width).reduce(Mm::min)?;
+    let point = |t: &Thin| Rect::from_points(t.at, t.at);
+    let stretch = wall.iter().map(point).reduce(|a, b| a.union(b)).map_or(0.0, diagonal);
+    let over = wall.iter().map(|t| t.over).fold(Mm::new(stretch), Mm::max);
     wall.retain(|t| t.width <= least * ALIKE);
     wall.sort_by(by_place);
-    Some(Thin { width: least, ..*wall.get(wall.len() / 2)? })
+    Some(Thin { width: least, over, ..*wall.get(wall.len() / 2)? })
+}
+
+fn diagonal(bounds: Rect) -> f64 {
+    (bounds.width() * bounds.width() + bounds.height() * bounds.height()).sqrt()
 }
 
 fn by_place(a: &Thin, b: &Thin) -> Ordering {
@@ -107,12 +141,13 @@ fn by_place(a: &Thin, b: &Thin) -> Ordering {
 struct Walls {
     border: Border,
     chords: Vec<Chord>,
-    contours: Vec<Subpath>,
+    contours: Vec<Outline>,
 }
 
 impl Walls {
     fn of(part: &Region) -> Self {
-        let (chords, contours) = of_paths(part.contours());
+        let (chords, _) = of_paths(part.contours());
+        let contours = outlines_of(&chords);
         Self { border: Border { tree: ChordTree::new(chords.clone()) }, chords, contours }
     }
 
@@ -176,11 +211,11 @@ impl Walls {
         let width = nearest.distance(other.at);
         if chord.subpath == other.chord.subpath {
             let there = other.chord.along + other.chord.from.distance(other.at);
-            if self.contours[chord.subpath].way(chord.along + s, there) < TIP * width {
+            if self.contours[chord.subpath].is_end(chord.along + s, there, width) {
                 return None;
             }
         }
-        Some(Thin { at: nearest.midpoint(other.at), width: Mm::new(width) })
+        Some(Thin { at: nearest.midpoint(other.at), width: Mm::new(width), over: Mm::ZERO })
     }
 }
 

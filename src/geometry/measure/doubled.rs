@@ -1,9 +1,12 @@
 //! Lines that run on top of each other: what they burn is burnt twice.
 
-use super::chords::{Chord, ChordTree, Subpath, of_paths};
+use crate::geometry::chords::{Chord, ChordTree, Subpath, of_paths};
 use crate::units::Mm;
 use kurbo::{BezPath, Point};
 use std::collections::BTreeMap;
+
+/// Chords are joined until they are this share of the tolerance long: what lies within it, no answer depends on.
+const SHORTEST: f64 = 0.125;
 
 /// Pairs of chords looked at in all; only a drawing copied onto itself hundreds of times has more.
 const MOST_PAIRS: usize = 4_000_000;
@@ -26,26 +29,27 @@ pub struct Doubled {
 pub fn doubled_lines(lines: &[BezPath], tolerance: Mm, least: Mm) -> Vec<Doubled> {
     let (tolerance, least) = (tolerance.get(), least.get());
     let (chords, subpaths) = of_paths(lines);
-    let tree = ChordTree::new(chords.clone());
+    let tree = ChordTree::new(joined(chords, SHORTEST * tolerance));
     let mut runs: BTreeMap<(usize, usize), Vec<(f64, f64)>> = BTreeMap::new();
     let mut pairs = 0;
-    for chord in &chords {
-        let bounds = kurbo::Rect::from_points(chord.from, chord.to).inflate(tolerance, tolerance);
-        for other in tree.meeting(bounds) {
-            pairs += 1;
-            if let Some(run) = shared_run(chord, other, &subpaths, tolerance) {
-                runs.entry((chord.subpath, other.subpath)).or_default().push(run);
-            }
+    tree.near_pairs(tolerance, |a, b| {
+        // Each pair counts on the line that comes first.
+        let first = (a.subpath, a.along) < (b.subpath, b.along);
+        let (chord, other) = if first { (a, b) } else { (b, a) };
+        if follows(chord, other) {
+            return true;
         }
-        if pairs > MOST_PAIRS {
-            break;
+        pairs += 1;
+        if let Some(run) = shared_run(chord, other, &subpaths, tolerance) {
+            runs.entry((chord.subpath, other.subpath)).or_default().push(run);
         }
-    }
+        pairs < MOST_PAIRS
+    });
     let mut found = Vec::new();
     for ((first, second), runs) in runs {
         for (from, to) in merged(runs, tolerance) {
             if to - from >= least {
-                let at = place_at(&chords, first, 0.5 * (from + to));
+                let at = place_at(tree.chords(), first, 0.5 * (from + to));
                 let (first, second) = (subpaths[first].path, subpaths[second].path);
                 found.push(Doubled { first, second, at, length: Mm::new(to - from) });
             }
@@ -54,14 +58,35 @@ pub fn doubled_lines(lines: &[BezPath], tolerance: Mm, least: Mm) -> Vec<Doubled
     found
 }
 
+/// Whether a chord goes on where another ends, and not back over it: then the two share no run.
+fn follows(chord: &Chord, next: &Chord) -> bool {
+    chord.subpath == next.subpath
+        && chord.to == next.from
+        && (chord.to - chord.from).dot(next.to - next.from) >= 0.0
+}
+
+/// Chords of dense lines, joined until they are at least so long; the ends of each line stay.
+fn joined(chords: Vec<Chord>, shortest: f64) -> Vec<Chord> {
+    if chords.iter().all(|c| c.length() >= shortest) {
+        return chords;
+    }
+    let mut all: Vec<Chord> = Vec::with_capacity(chords.len());
+    for subpath in chords.chunk_by(|a, b| a.subpath == b.subpath) {
+        let mut open: Option<Chord> = None;
+        for (i, chord) in subpath.iter().enumerate() {
+            let grown = open.map_or(*chord, |o| Chord { to: chord.to, ..o });
+            let is_long = grown.length() >= shortest || i + 1 == subpath.len();
+            open = if is_long { None } else { Some(grown) };
+            all.extend(is_long.then_some(Chord { index: all.len(), ..grown }));
+        }
+    }
+    all
+}
+
 /// The run along `chord` that keeps within the tolerance of `other`, in mm along its subpath.
 ///
-/// Each pair counts once, on the line that comes first. On one and the same line a point is always near what
-/// comes just before and after it; that is no run.
+/// On one and the same line a point is always near what comes just before and after it; that is no run.
 fn shared_run(chord: &Chord, other: &Chord, subpaths: &[Subpath], tolerance: f64) -> Option<(f64, f64)> {
-    if (chord.subpath, chord.along) >= (other.subpath, other.along) {
-        return None;
-    }
     let (from, to) = within(chord, other, tolerance)?;
     let (from, to) = (chord.along + from * chord.length(), chord.along + to * chord.length());
     if chord.subpath == other.subpath {

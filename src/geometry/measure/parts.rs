@@ -1,8 +1,8 @@
 //! What an area is made of and where its points lie.
 
-use super::border::{Ball, Border};
-use super::chords::Chord;
-use super::{Region, boolean};
+use crate::geometry::border::{Ball, Border};
+use crate::geometry::chords::Chord;
+use crate::geometry::{Region, boolean};
 use crate::units::Mm;
 use kurbo::{Point, Rect, Shape, Vec2};
 use std::cmp::Ordering;
@@ -35,7 +35,7 @@ impl Region {
 
     /// The length of all its contours.
     pub fn perimeter(&self) -> Mm {
-        self.contours().iter().map(super::length).sum()
+        self.contours().iter().map(crate::geometry::length).sum()
     }
 
     /// Whether a point lies inside; on the border either answer may come.
