@@ -1,72 +1,37 @@
 //! The rows in which an area is engraved.
 
-use crate::geometry::{FLATTEN_TOLERANCE, Region};
-use crate::units::Mm;
-use kurbo::{BezPath, PathEl, Point};
+use crate::geometry::{Hatch, Region, hatch};
+use crate::units::{Degrees, Mm};
 
-/// The rows of an area, from the top. A row reaches from its first to its last ink.
+/// The rows of an area, from the top.
 #[derive(Clone, Debug, Default)]
 pub struct Rows {
-    /// The rows that have ink: left and right end, in mm.
+    /// The rows that have ink: from the left end of the first to the right end of the last ink, in mm.
+    ///
+    /// The head runs through the gaps between them at its working speed.
     pub spans: Vec<(f64, f64)>,
     /// How many rows there are from the first to the last with ink, blank ones included.
     pub count: usize,
+    /// The length that is burned, gaps left out.
+    pub burned: Mm,
 }
-
-/// Most rows that are worked out; beyond it the area is far larger than any bed.
-const MOST_ROWS: f64 = 2e6;
 
 /// Finds the rows of an area at a distance from each other. Rows lie half a distance inside the top edge.
 pub fn rows(region: &Region, interval: Mm) -> Rows {
-    let Some(bounds) = region.bounds() else { return Rows::default() };
-    let step = interval.get();
-    let count = (bounds.height() / step).ceil();
-    if step <= 0.0 || !(1.0..=MOST_ROWS).contains(&count) {
-        return Rows::default();
+    let hatch: Hatch = hatch(region, Degrees::new(0.0), interval);
+    let reach = |spans: &Vec<(f64, f64)>| Some((spans.first()?.0, spans.last()?.1));
+    Rows {
+        spans: hatch.lines.iter().filter_map(|line| reach(&line.spans)).collect(),
+        count: hatch.count(),
+        burned: hatch.length(),
     }
-    let count = count as usize;
-    let mut ends: Vec<Option<(f64, f64)>> = vec![None; count];
-    for contour in region.contours() {
-        chords(contour, |a, b| widen(&mut ends, a, b, bounds.y0, step));
-    }
-    let first = ends.iter().position(Option::is_some).unwrap_or(0);
-    let last = ends.iter().rposition(Option::is_some).map_or(0, |i| i + 1);
-    Rows { spans: ends.iter().flatten().copied().collect(), count: last.saturating_sub(first) }
-}
-
-/// Extends every row that a chord crosses.
-fn widen(ends: &mut [Option<(f64, f64)>], a: Point, b: Point, top: f64, step: f64) {
-    let (upper, lower) = if a.y < b.y { (a, b) } else { (b, a) };
-    let row_at = |y: f64| ((y - top) / step - 0.5).ceil().max(0.0) as usize;
-    for row in row_at(upper.y)..row_at(lower.y).min(ends.len()) {
-        let y = top + (row as f64 + 0.5) * step;
-        let x = upper.x + (lower.x - upper.x) * (y - upper.y) / (lower.y - upper.y);
-        let (left, right) = ends[row].unwrap_or((x, x));
-        ends[row] = Some((left.min(x), right.max(x)));
-    }
-}
-
-/// Calls `each` with every chord of a closed contour.
-fn chords(contour: &BezPath, mut each: impl FnMut(Point, Point)) {
-    let (mut start, mut last) = (Point::ZERO, Point::ZERO);
-    kurbo::flatten(contour.elements().iter().copied(), FLATTEN_TOLERANCE.get(), |element| match element {
-        PathEl::MoveTo(p) => (start, last) = (p, p),
-        PathEl::LineTo(p) => {
-            each(last, p);
-            last = p;
-        }
-        _ => {
-            each(last, start);
-            last = start;
-        }
-    });
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::FillRule;
-    use kurbo::{Circle, Rect, Shape};
+    use crate::geometry::{FLATTEN_TOLERANCE, FillRule};
+    use kurbo::{BezPath, Circle, Rect, Shape};
 
     fn region(path: &BezPath) -> Region {
         Region::from_path(path, FillRule::NonZero).unwrap()
@@ -87,5 +52,13 @@ mod tests {
         // Chords lie inside the circle by at most the tolerance, all the way round.
         let allowed = 2.0 * std::f64::consts::PI * 20.0 * FLATTEN_TOLERANCE.get();
         assert!((area - std::f64::consts::PI * 400.0).abs() < allowed, "{area}");
+    }
+
+    #[test]
+    fn a_gap_is_run_through_and_not_burned() {
+        let two = BezPath::from_svg("M0 0H10V10H0ZM40 0H50V10H40Z").expect("path data");
+        let rows = rows(&region(&two), Mm::new(0.1));
+        assert!(rows.spans.iter().all(|&span| span == (0.0, 50.0)));
+        assert!((rows.burned.get() - 100.0 * 20.0).abs() < 1e-6);
     }
 }
