@@ -1,10 +1,14 @@
-//! The order in which lines are burned.
+//! What lines are burned, and in which order.
 
+use super::model::{CleanUp, Drawn};
 use crate::cache::{Cache, MadeFrom};
-use crate::geometry::{Drawing, Line, Region, is_closed, subpaths};
+use crate::geometry::{
+    Drawing, Line, Region, Stroke, Strokes, begun_at, clean_up, is_closed, length, starts, subpaths,
+};
 use crate::units::Mm;
-use kurbo::{BezPath, ParamCurve, PathEl, Point, Rect, Shape};
+use kurbo::{BezPath, ParamCurve, PathEl, Point, Rect};
 use rstar::{AABB, PointDistance, RTree, RTreeObject};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// The lines of drawings: outlines of ink and middles of lines, each one subpath.
@@ -17,20 +21,34 @@ pub fn lines_of<'a>(drawings: impl IntoIterator<Item = &'a Drawing>) -> Vec<BezP
     drawings.into_iter().flat_map(of_one).filter(|p| p.segments().next().is_some()).collect()
 }
 
-/// Orders lines: what lies inside a closed line comes before it, so that nothing is cut out of a piece that has
-/// already come loose; among lines of the same depth always the nearest start or end follows.
-pub fn ordered(lines: Vec<BezPath>) -> Vec<BezPath> {
-    let depths = depths(&lines);
-    let deepest = depths.iter().copied().max().unwrap_or(0);
-    let mut lines: Vec<Option<BezPath>> = lines.into_iter().map(Some).collect();
-    let mut ordered = Vec::with_capacity(lines.len());
+/// Lines as they are burned: cleaned up, and in order.
+pub fn cleaned(lines: &[BezPath], spot: Mm) -> (Vec<BezPath>, CleanUp) {
+    let Strokes { strokes, once, saved, joined } = clean_up(lines, spot * ONE_LINE);
+    let drawn = Drawn { lines: lines.len(), length: lines.iter().map(length).sum() };
+    let outlines = lines.iter().filter(|l| is_closed(l)).cloned().collect();
+    (ordered(strokes), CleanUp { drawn, once, saved, joined, outlines })
+}
+
+/// Lines as they are drawn, in order: for people, who see each figure's own.
+pub fn drawn(lines: Vec<BezPath>) -> Vec<BezPath> {
+    ordered(lines.into_iter().map(|path| Stroke { path, depth: 0 }).collect())
+}
+
+/// Within this share of the spot, two lines of an operation are one, and ends meet: the second would fall into what the
+/// first has burned. A quarter moves no edge by more than the spot can show, and leaves alone the two sides of a slot
+/// that is hardly wider than the beam.
+const ONE_LINE: f64 = 0.25;
+
+/// Orders strokes: what lies inside a closed line comes before it, so that nothing is cut out of a piece that has
+/// already come loose; among strokes of the same depth always the one that can be begun nearest follows.
+fn ordered(strokes: Vec<Stroke>) -> Vec<BezPath> {
+    let mut levels: BTreeMap<usize, Vec<BezPath>> = BTreeMap::new();
+    for Stroke { path, depth } in strokes {
+        levels.entry(depth).or_default().push(path);
+    }
+    let mut ordered = Vec::new();
     let mut at = Point::ZERO;
-    for depth in (0..=deepest).rev() {
-        let indexes = (0..lines.len()).filter(|&i| depths[i] == depth);
-        let mut level: Vec<(usize, BezPath)> = Vec::new();
-        for index in indexes {
-            level.extend(lines[index].take().map(|path| (index, path)));
-        }
+    for (_, level) in levels.into_iter().rev() {
         chain(level, &mut at, &mut ordered);
     }
     ordered
@@ -46,52 +64,13 @@ pub fn moves(lines: &[BezPath]) -> impl Iterator<Item = f64> + '_ {
     lines.windows(2).map(|pair| end(&pair[0]).distance(start(&pair[1])))
 }
 
-/// How many closed lines each line lies in.
-fn depths(lines: &[BezPath]) -> Vec<usize> {
-    let closed: Vec<Boxed> = lines
-        .iter()
-        .enumerate()
-        .filter(|(_, path)| is_closed(path))
-        .map(|(index, path)| Boxed { index, bounds: path.bounding_box() })
-        .collect();
-    let tree = RTree::bulk_load(closed);
-    let depth = |(index, path): (usize, &BezPath)| {
-        let middle = middle(path);
-        let about = tree.locate_all_at_point(&[middle.x, middle.y]);
-        about.filter(|b| b.index != index && encloses(&lines[b.index], path, middle)).count()
-    };
-    lines.iter().enumerate().map(depth).collect()
-}
-
-/// Whether a closed line goes round another. Of two equal lines, neither goes round the other.
-fn encloses(outer: &BezPath, inner: &BezPath, middle: Point) -> bool {
-    let larger = outer.area().abs() > inner.area().abs() || !is_closed(inner);
-    larger && outer.winding(middle) != 0
-}
-
-struct Boxed {
-    index: usize,
-    bounds: Rect,
-}
-
-impl RTreeObject for Boxed {
-    type Envelope = AABB<[f64; 2]>;
-    fn envelope(&self) -> Self::Envelope {
-        AABB::from_corners([self.bounds.x0, self.bounds.y0], [self.bounds.x1, self.bounds.y1])
-    }
-}
-
-impl PointDistance for Boxed {
-    fn distance_2(&self, point: &[f64; 2]) -> f64 {
-        self.envelope().distance_2(point)
-    }
-}
-
 /// A point where a line may be entered.
 #[derive(Clone, PartialEq)]
 struct Entry {
     at: Point,
     line: usize,
+    /// The segment of a closed line at whose start it is begun.
+    node: usize,
     backwards: bool,
 }
 
@@ -109,24 +88,25 @@ impl PointDistance for Entry {
 }
 
 fn entries(line: usize, path: &BezPath) -> Vec<Entry> {
-    let mut entries = vec![Entry { at: start(path), line, backwards: false }];
-    if !is_closed(path) {
-        entries.push(Entry { at: end(path), line, backwards: true });
+    if is_closed(path) {
+        let nodes: Vec<Point> = path.segments().map(|s| s.start()).collect();
+        let entry = |node: usize| Some(Entry { at: *nodes.get(node)?, line, node, backwards: false });
+        return starts(path).into_iter().filter_map(entry).collect();
     }
-    entries
+    [(start(path), false), (end(path), true)].map(|(at, backwards)| Entry { at, line, node: 0, backwards }).into()
 }
 
-/// Adds lines one after the other, each time the one that starts or ends nearest.
-fn chain(level: Vec<(usize, BezPath)>, at: &mut Point, ordered: &mut Vec<BezPath>) {
-    let mut lines: Vec<Option<BezPath>> = level.into_iter().map(|(_, path)| Some(path)).collect();
-    let all = lines.iter().enumerate().flat_map(|(i, path)| path.iter().flat_map(move |p| entries(i, p)));
-    let mut tree = RTree::bulk_load(all.collect::<Vec<_>>());
+/// Adds lines one after the other, each time the one that can be begun nearest.
+fn chain(level: Vec<BezPath>, at: &mut Point, ordered: &mut Vec<BezPath>) {
+    let entries: Vec<Vec<Entry>> = level.iter().enumerate().map(|(i, path)| entries(i, path)).collect();
+    let mut lines: Vec<Option<BezPath>> = level.into_iter().map(Some).collect();
+    let mut tree = RTree::bulk_load(entries.concat());
     while let Some(next) = nearest(&tree, *at) {
-        let Some(path) = lines[next.line].take() else { break };
-        for entry in entries(next.line, &path) {
-            tree.remove(&entry);
+        for entry in &entries[next.line] {
+            tree.remove(entry);
         }
-        let path = if next.backwards { path.reverse_subpaths() } else { path };
+        let Some(path) = lines[next.line].take() else { continue };
+        let path = if next.backwards { path.reverse_subpaths() } else { begun_at(&path, next.node) };
         *at = end(&path);
         ordered.push(path);
     }
@@ -140,7 +120,7 @@ fn nearest(tree: &RTree<Entry>, at: Point) -> Option<Entry> {
         if d > distance {
             break;
         }
-        if (other.line, other.backwards) < (best.line, best.backwards) {
+        if (other.line, other.node, other.backwards) < (best.line, best.node, best.backwards) {
             best = other;
         }
     }
@@ -156,12 +136,6 @@ fn start(path: &BezPath) -> Point {
 
 fn end(path: &BezPath) -> Point {
     path.segments().last().map_or(Point::ZERO, |s| s.end())
-}
-
-/// A point of the line away from its ends, which may lie on another line.
-fn middle(path: &BezPath) -> Point {
-    let count = path.segments().count();
-    path.segments().nth(count / 2).map_or(Point::ZERO, |s| s.eval(0.5))
 }
 
 /// More areas than this are not compared one by one.
@@ -198,7 +172,13 @@ fn beside_each_other(areas: &[&Region]) -> Option<Region> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use kurbo::Circle;
+    use kurbo::{Circle, Shape};
+
+    const SPOT: Mm = Mm::new(0.08);
+
+    fn ordered(lines: &[BezPath]) -> Vec<BezPath> {
+        cleaned(lines, SPOT).0
+    }
 
     fn circle(x: f64, y: f64, r: f64) -> BezPath {
         Circle::new((x, y), r).to_path(1e-3)
@@ -208,7 +188,7 @@ mod tests {
     fn inner_lines_come_before_outer_ones() {
         // Topological order: for each pair of A inside B, A comes first. Three rings in each other, outermost first.
         let lines = vec![circle(50.0, 50.0, 30.0), circle(50.0, 50.0, 20.0), circle(50.0, 50.0, 10.0)];
-        let areas: Vec<f64> = ordered(lines).iter().map(|p| p.area().abs()).collect();
+        let areas: Vec<f64> = ordered(&lines).iter().map(|p| p.area().abs()).collect();
         assert!(areas.windows(2).all(|w| w[0] < w[1]), "{areas:?}");
     }
 
@@ -216,7 +196,7 @@ mod tests {
     fn seams_that_end_on_the_outline_come_before_it() {
         let outline = Rect::new(0.0, 0.0, 100.0, 60.0).to_path(0.1);
         let seam = BezPath::from_svg("M 50 0 L 50 60").unwrap();
-        let order = ordered(vec![outline, seam]);
+        let order = ordered(&[outline, seam]);
         assert!(!is_closed(&order[0]) && is_closed(&order[1]));
     }
 
@@ -229,7 +209,7 @@ mod tests {
             .map(|(x, y)| BezPath::from_svg(&format!("M {} {} l 0.001 0", x * 10, y * 10)).unwrap())
             .collect();
         let before = travel(&dots).get();
-        let order = ordered(dots);
+        let order = ordered(&dots);
         assert_eq!(order.len(), 9);
         let after = travel(&order).get();
         assert!(79.9 < after && after < before, "{after} {before}");
