@@ -17,11 +17,14 @@ mod body;
 mod artwork;
 mod lettering;
 mod derived;
+mod offset_parts;
+mod inlay;
 
 pub use crate::cache::Cache;
 pub use bench::Bench;
 pub use body::area_of;
 pub use graph::evaluate;
+pub use inlay::{Fit, fit_of, not_measured, path as inlay_path};
 pub use placed::{Figures, Placed};
 
 use crate::diagnostics::Finding;
@@ -41,9 +44,15 @@ pub static RULES: &[&Finding] = &[
     &lettering::BAD_FONT,
     &lettering::MISSING_GLYPH,
     &derived::VANISHED,
+    &offset_parts::PARTS_VANISHED,
+    &offset_parts::PARTS_MERGED,
+    &offset_parts::HOLES_CLOSED,
     &derived::NO_KERF,
     &derived::NO_SUCH_GRID,
     &derived::PIECES_TOO_SMALL,
     &derived::BOARD_SHAPE,
     &derived::NO_ROOM,
+    &inlay::NOT_MEASURED,
+    &inlay::FEATURE_LOST,
+    &inlay::PAIR_DIFFERS,
 ];

@@ -1,16 +1,20 @@
 //! From recipe and figures to a plan.
 
 use super::colours::paint;
-use super::model::{Burn, FigureUsed, InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting, Run, Sheet};
+use super::kerf::{CutLines, cut_lines};
+use super::model::{
+    Burn, CleanUp, FigureUsed, Finished, InlayUsed, InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting,
+    Run, Sheet,
+};
 use super::rows::{Rows, rows};
 use super::setting::{self, Bench};
 use super::time::{line_time, move_time, row_time};
 use super::{strokes, time};
 use crate::cache::Cache;
 use crate::diagnostics::Sink;
-use crate::figures::{Figures, Placed};
-use crate::geometry::{Drawing, length};
-use crate::recipe::{BOARD_NAME, Figure, OperationNode, Recipe, RunNode};
+use crate::figures::{Figures, Fit, Placed, fit_of};
+use crate::geometry::length;
+use crate::recipe::{BOARD_NAME, Figure, FigureKind, OperationNode, Recipe, RunNode};
 use crate::shop::{Machine, OperationKind};
 use crate::source::Span;
 use crate::units::{Mm, Mm2, Seconds};
@@ -34,8 +38,8 @@ pub fn assemble(
         recipe.shop.machines.iter().find(|m| Some(&m.name) == recipe.machine.as_ref().map(|n| &n.value))?;
     let stock = recipe.shop.stocks.iter().find(|s| Some(&s.name) == recipe.stock.as_ref().map(|n| &n.value))?;
     let bench = Bench { shop: &recipe.shop, machine, stock };
-    let mut runs: Vec<Run> =
-        recipe.runs.iter().enumerate().map(|(i, r)| run(i + 1, r, &bench, figures, cache, sink)).collect();
+    let on = On { recipe, bench: &bench, figures, cache };
+    let mut runs: Vec<Run> = recipe.runs.iter().enumerate().map(|(i, r)| run(i + 1, r, on, sink)).collect();
     paint(&mut runs, machine);
     let kinds: Vec<OperationKind> = runs.iter().flat_map(|r| &r.operations).map(|o| o.kind).collect();
     let sheet = recipe.sheet.as_ref()?;
@@ -55,7 +59,7 @@ pub fn assemble(
         stock: stock.clone(),
         inputs: recipe.inputs.iter().map(input_used).collect(),
         files: Vec::new(),
-        figures: recipe.figures.iter().filter_map(|f| figure_used(f, figures)).collect(),
+        figures: recipe.figures.iter().filter_map(|f| figure_used(f, recipe, figures)).collect(),
         puzzle: recipe.figures.iter().find_map(|f| puzzle(f, figures)),
         lessons: lessons.filter(|l| l.fits(machine, stock, &kinds)).map(|l| l.lesson.clone()).collect(),
         reminders: recipe.shop.reminders.iter().chain(&recipe.reminders).cloned().collect(),
@@ -78,7 +82,7 @@ fn input_used(input: &crate::recipe::Input) -> InputUsed {
     }
 }
 
-fn figure_used(figure: &Figure, figures: &Figures) -> Option<FigureUsed> {
+fn figure_used(figure: &Figure, recipe: &Recipe, figures: &Figures) -> Option<FigureUsed> {
     let placed = figures.get(&figure.name.value)?;
     Some(FigureUsed {
         name: figure.name.value.clone(),
@@ -86,11 +90,28 @@ fn figure_used(figure: &Figure, figures: &Figures) -> Option<FigureUsed> {
         bounds: placed.frame,
         area: placed.drawing.ink.area(),
         outlines: placed.drawing.ink.contours().len() + placed.drawing.lines.len(),
+        inlay: inlay_used(figure, recipe, figures),
+    })
+}
+
+fn inlay_used(figure: &Figure, recipe: &Recipe, figures: &Figures) -> Option<InlayUsed> {
+    let FigureKind::Inlay(inlay) = &figure.kind else { return None };
+    let Fit { gap, insert_kerf, pocket_kerf } = fit_of(inlay, recipe, figures)?;
+    let path = figures.get(&figure.name.value)?.frame?;
+    // Of an insert, the beam takes half the kerf on every side; to an opening, it adds as much.
+    let more = if inlay.is_insert { -insert_kerf } else { pocket_kerf };
+    Some(InlayUsed {
+        of: inlay.of.value.clone(),
+        is_insert: inlay.is_insert,
+        gap,
+        insert_kerf,
+        pocket_kerf,
+        finished: (Mm::new(path.width()) + more, Mm::new(path.height()) + more),
     })
 }
 
 fn puzzle(figure: &Figure, figures: &Figures) -> Option<Puzzle> {
-    let crate::recipe::FigureKind::Puzzle(written) = &figure.kind else { return None };
+    let FigureKind::Puzzle(written) = &figure.kind else { return None };
     let layout = figures.get(&figure.name.value)?.puzzle.as_ref()?;
     let piece = |p: &crate::puzzle::PuzzlePiece| Piece {
         number: p.number,
@@ -110,23 +131,40 @@ fn puzzle(figure: &Figure, figures: &Figures) -> Option<Puzzle> {
     })
 }
 
-fn run(number: usize, node: &RunNode, bench: &Bench, figures: &Figures, cache: &Cache, sink: &mut Sink) -> Run {
-    let settings: Vec<Option<ResolvedSetting>> = node.operations.iter().map(|o| resolve(o, bench, sink)).collect();
-    let operations: Vec<Operation> = node
+/// What operations are worked out from.
+#[derive(Clone, Copy)]
+struct On<'a> {
+    recipe: &'a Recipe,
+    bench: &'a Bench<'a>,
+    figures: &'a Figures,
+    cache: &'a Cache,
+}
+
+fn run(number: usize, node: &RunNode, on: On, sink: &mut Sink) -> Run {
+    let settings: Vec<Option<ResolvedSetting>> =
+        node.operations.iter().map(|o| resolve(o, on.bench, sink)).collect();
+    let results: Vec<(Option<Operation>, Sink)> = node
         .operations
         .par_iter()
         .zip(settings)
         .enumerate()
-        .filter_map(|(index, (written, setting))| {
-            operation(index, written, setting, bench.machine, figures, cache)
+        .map(|(index, (written, setting))| {
+            let mut own = Sink::new();
+            (operation(index, written, setting, on, &mut own), own)
         })
         .collect();
-    let burned = operations.iter().filter(|o| o.kind != OperationKind::Guide).filter_map(|o| o.bounds);
+    let mut operations = Vec::with_capacity(results.len());
+    for (operation, own) in results {
+        sink.append(own);
+        operations.extend(operation);
+    }
+    let burned =
+        operations.iter().filter(|o: &&Operation| o.kind != OperationKind::Guide).filter_map(|o| o.bounds);
     Run {
         number,
         name: node.name.value.clone(),
         burned: burned.reduce(|a, b| a.union(b)),
-        time: operations.iter().map(|o| o.time).sum::<Seconds>() + between(&operations, bench.machine),
+        time: operations.iter().map(|o| o.time).sum::<Seconds>() + between(&operations, on.bench.machine),
         operations,
         span: node.head,
     }
@@ -154,22 +192,23 @@ fn operation(
     index: usize,
     node: &OperationNode,
     setting: Option<ResolvedSetting>,
-    machine: &Machine,
-    figures: &Figures,
-    cache: &Cache,
+    on: On,
+    sink: &mut Sink,
 ) -> Option<Operation> {
-    let placed: Vec<&Placed> = node.figures.iter().map(|n| figures.get(&n.value)).collect::<Option<_>>()?;
+    let placed: Vec<&Placed> = node.figures.iter().map(|n| on.figures.get(&n.value)).collect::<Option<_>>()?;
     let is_burned = node.kind != OperationKind::Guide;
     if is_burned && setting.is_none() {
         return None;
     }
-    let drawings = || placed.iter().map(|p| p.drawing.as_ref());
+    let (burn, clean_up, finished) = burn(node, &placed, on, sink);
     let mut operation = Operation {
         number: index + 1,
         kind: node.kind,
         name: operation_name(node),
         figures: node.figures.iter().map(|n| n.value.clone()).collect(),
-        burn: burn(node.kind, drawings(), cache),
+        burn,
+        clean_up,
+        finished,
         setting,
         colour: String::new(),
         length: Mm::ZERO,
@@ -180,7 +219,7 @@ fn operation(
         bounds: None,
         span: node.head,
     };
-    measure(&mut operation, machine);
+    measure(&mut operation, on.bench.machine);
     Some(operation)
 }
 
@@ -191,11 +230,25 @@ fn operation_name(node: &OperationNode) -> String {
     if joined.chars().count() <= 60 { joined } else { format!("{}-and-{}-more", all[0], all.len() - 1) }
 }
 
-fn burn<'a>(kind: OperationKind, drawings: impl Iterator<Item = &'a Drawing>, cache: &Cache) -> Burn {
-    match kind {
-        OperationKind::Engrave => Burn::Area(strokes::area_of(drawings, cache)),
-        _ => Burn::Lines(strokes::ordered(strokes::lines_of(drawings))),
-    }
+/// What an operation burns, what was done to its lines for that, and what a cut comes to.
+fn burn(node: &OperationNode, placed: &[&Placed], on: On, sink: &mut Sink) -> (Burn, CleanUp, Option<Finished>) {
+    let drawings = placed.iter().map(|p| p.drawing.as_ref());
+    let (lines, finished) = match node.kind {
+        OperationKind::Engrave => {
+            return (Burn::Area(strokes::area_of(drawings, on.cache)), CleanUp::default(), None);
+        }
+        OperationKind::Guide => {
+            let lines = strokes::drawn(strokes::lines_of(drawings));
+            return (Burn::Lines(lines), CleanUp::default(), None);
+        }
+        OperationKind::Score => (strokes::lines_of(drawings), None),
+        OperationKind::Cut => {
+            let CutLines { lines, finished } = cut_lines(node, placed, on.recipe, on.bench.stock, sink);
+            (lines, finished)
+        }
+    };
+    let (lines, clean_up) = strokes::cleaned(&lines, on.bench.machine.spot);
+    (Burn::Lines(lines), clean_up, finished)
 }
 
 fn measure(operation: &mut Operation, machine: &Machine) {
@@ -207,7 +260,7 @@ fn measure(operation: &mut Operation, machine: &Machine) {
             let Some(setting) = &operation.setting else { return };
             let interval = setting.interval.unwrap_or(machine.spot);
             let found: Rows = rows(region, interval);
-            operation.length = found.spans.iter().map(|(left, right)| Mm::new(right - left)).sum();
+            operation.length = found.burned;
             operation.time = row_time(&found, interval, setting.speed, machine.acceleration) * passes;
         }
         Burn::Lines(lines) => {

@@ -10,13 +10,15 @@ mod model;
 mod colours;
 mod setting;
 mod strokes;
+mod kerf;
 mod rows;
 mod time;
 mod assemble;
 
 pub use assemble::{assemble, figure_spans};
 pub use model::{
-    Accepted, Burn, FigureUsed, FileUsed, InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting, Run, Sheet,
+    Accepted, Beam, Burn, CleanUp, Drawn, FigureUsed, FileUsed, Finished, InlayUsed, InputUsed, Operation, Piece,
+    Plan, Puzzle, ResolvedSetting, Run, Sheet,
 };
 pub use rows::{Rows, rows};
 pub use time::{line_time, move_time, row_time};
@@ -31,4 +33,8 @@ pub static RULES: &[&Finding] = &[
     &setting::SHADE_AND_SETTING,
     &setting::NO_SHADE_CARD,
     &setting::SHADE_OUTSIDE_CARD,
+    &kerf::FEATURE_LOST,
+    &kerf::NO_WASTE_SIDE,
+    &kerf::OUTLINES_CROSS,
+    &kerf::TWICE,
 ];

@@ -7,7 +7,7 @@
 //! - cut and score lines are single subpaths, in the order in which they are burned;
 //! - nothing here refers to a recipe: outputs need only this.
 
-use crate::geometry::Region;
+use crate::geometry::{Once, Region};
 use crate::shop::{Lesson, Machine, Moment, OperationKind, Stock};
 use crate::source::Span;
 use crate::units::{Mm, Mm2, MmPerSecond, Percent, Seconds};
@@ -96,6 +96,8 @@ pub struct FigureUsed {
     pub area: Mm2,
     /// How many closed outlines and lines it has.
     pub outlines: usize,
+    /// The numbers of an inlay.
+    pub inlay: Option<InlayUsed>,
 }
 
 /// One visit to the machine, one file.
@@ -140,12 +142,98 @@ pub struct Operation {
     pub travel: Mm,
     /// How many separate lines it burns; zero for areas.
     pub strokes: usize,
+    /// How large what it cuts out comes out; `None` where it cuts nothing out or the kerf was not measured.
+    pub finished: Option<Finished>,
+    /// What was done to its lines before they are burned; nothing for areas and guides.
+    pub clean_up: CleanUp,
     /// Time for it, all passes.
     pub time: Seconds,
     /// The box around what it burns (the paths themselves, half the kerf left out).
     pub bounds: Option<Rect>,
     /// Where it is written.
     pub span: Span,
+}
+
+/// Where the beam runs in a cut, and how large what it cuts out comes out.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Finished {
+    /// Where the beam runs.
+    pub beam: Beam,
+    /// Full width of the cut, as measured.
+    pub kerf: Mm,
+    /// Width of the largest part, as drawn.
+    pub width: Mm,
+    /// Height of the largest part, as drawn.
+    pub height: Mm,
+}
+
+impl Finished {
+    /// Width and height of the largest part when it is cut so.
+    pub fn size(&self, beam: Beam) -> (Mm, Mm) {
+        let lost = if beam == Beam::OnLine { self.kerf } else { Mm::ZERO };
+        (self.width - lost, self.height - lost)
+    }
+}
+
+/// Where the beam runs in a cut.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Beam {
+    /// On the drawn lines.
+    OnLine,
+    /// Half the kerf beside them, in the waste.
+    WasteSide,
+}
+
+impl Beam {
+    /// The recipe word.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::OnLine => "on-line",
+            Self::WasteSide => "waste-side",
+        }
+    }
+}
+
+/// The numbers of an insert or a pocket.
+#[derive(Clone, Debug)]
+pub struct InlayUsed {
+    /// The figure that is inlaid.
+    pub of: String,
+    /// Whether it is the insert; else the pocket.
+    pub is_insert: bool,
+    /// The gap on each side; negative where the insert is pressed in.
+    pub gap: Mm,
+    /// Kerf of the insert's stock.
+    pub insert_kerf: Mm,
+    /// Kerf of the pocket's stock.
+    pub pocket_kerf: Mm,
+    /// Width and height of what comes out: the insert, or the opening.
+    pub finished: (Mm, Mm),
+}
+
+/// What was done to the lines of an operation so that each is burned once, in the longest strokes.
+#[derive(Clone, Debug, Default)]
+pub struct CleanUp {
+    /// The lines as they were drawn.
+    pub drawn: Drawn,
+    /// The stretches that lay on another line of the operation. The numbers of the lines count the closed outlines and
+    /// lines of its figures, in their order.
+    pub once: Vec<Once>,
+    /// The length of lines that is not burned a second time, one pass.
+    pub saved: Mm,
+    /// How many ends of different lines were joined.
+    pub joined: usize,
+    /// The closed lines as they were drawn: what is cut out along them, whichever strokes they have become part of.
+    pub outlines: Vec<BezPath>,
+}
+
+/// Lines as they were drawn.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Drawn {
+    /// How many.
+    pub lines: usize,
+    /// Their length.
+    pub length: Mm,
 }
 
 /// What an operation burns.

@@ -105,7 +105,7 @@ mod tests {
     #[test]
     fn rows_speed_up_and_brake_outside_the_ink() {
         // 100 mm rows at 300 mm/s and 3000 mm/s²: 100/300 + 2 * 300/3000 = 0.5333 s a row (kinematics, own arithmetic).
-        let rows = Rows { spans: vec![(0.0, 100.0); 501], count: 501 };
+        let rows = Rows { spans: vec![(0.0, 100.0); 501], count: 501, burned: Mm::new(50_100.0) };
         let time = row_time(&rows, Mm::new(0.1), MmPerSecond::new(300.0), MmPerSecond2::new(3000.0));
         let steps = 500.0 * 2.0 * (0.1_f64 / 3000.0).sqrt();
         assert!((time.get() - 501.0 * 0.533_333_333 - steps).abs() < 1e-4, "{time}");

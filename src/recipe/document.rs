@@ -73,6 +73,7 @@ pub static RECIPE_FILE: NodeSpec = NodeSpec {
         FIGURES[4],
         FIGURES[5],
         FIGURES[6],
+        FIGURES[7],
         (&RUN, Often::Any),
         (&LESSON, Often::Any),
         (&CHECKLIST, Often::Any),

@@ -3,6 +3,7 @@
 use super::allow::{ALLOW, Allow};
 use super::artwork::{self, ARTWORK, Artwork};
 use super::derived::{self, OFFSET, OffsetOf, PUZZLE, PuzzleOf, REGISTER, RegisterMarks};
+use super::inlay::{self, INLAY, InlayOf};
 use super::lettering::{self, LETTERING, Lettering};
 use super::placing::{MIRROR, PLACE, Placing, SIZE, TURN, named};
 use super::shape::{self, BODY, Item};
@@ -81,6 +82,8 @@ pub enum FigureKind {
     Shape(Vec<Item>),
     /// The outline at a distance from another figure.
     Offset(OffsetOf),
+    /// The insert or the pocket of another figure.
+    Inlay(InlayOf),
     /// The seams of a puzzle.
     Puzzle(PuzzleOf),
     /// Corner marks in the waste.
@@ -95,7 +98,11 @@ impl Figure {
 
     /// Whether it lies where the figure it is made from lies, and is not placed itself.
     pub const fn is_in_place(&self) -> bool {
-        matches!(self.kind, FigureKind::Offset(_) | FigureKind::Puzzle(_) | FigureKind::Register(_))
+        match self.kind {
+            FigureKind::Offset(_) | FigureKind::Puzzle(_) | FigureKind::Register(_) => true,
+            FigureKind::Inlay(_) => self.placing.is_none(),
+            _ => false,
+        }
     }
 
     /// The figures that it refers to, each with the place of the reference.
@@ -108,6 +115,10 @@ impl Figure {
             FigureKind::Offset(offset) => {
                 names.push(offset.of.clone());
                 named(&offset.by, &mut names);
+            }
+            FigureKind::Inlay(inlay) => {
+                names.push(inlay.of.clone());
+                inlay.lengths().for_each(|w| named(w, &mut names));
             }
             FigureKind::Puzzle(puzzle) => {
                 names.push(puzzle.of.clone());
@@ -124,12 +135,13 @@ impl Figure {
 }
 
 /// The nodes that are figures, to be listed among a recipe's children.
-pub const FIGURES: [(&NodeSpec, Often); 7] = [
+pub const FIGURES: [(&NodeSpec, Often); 8] = [
     (&BOARD, Often::AtMostOnce),
     (&ARTWORK, Often::Any),
     (&LETTERING, Often::Any),
     (&SHAPE, Often::Any),
     (&OFFSET, Often::Any),
+    (&INLAY, Often::Any),
     (&PUZZLE, Often::Any),
     (&REGISTER, Often::Any),
 ];
@@ -151,6 +163,7 @@ pub(super) fn decode(
         "artwork" => FigureKind::Artwork(artwork::decode(&fields, reader)?),
         "lettering" => FigureKind::Lettering(Box::new(lettering::decode(&fields, reader)?)),
         "offset" => FigureKind::Offset(derived::offset(&fields)?),
+        "inlay" => FigureKind::Inlay(inlay::decode(&fields, reader)?),
         "puzzle" => FigureKind::Puzzle(derived::puzzle(&fields, reader)?),
         "register" => FigureKind::Register(derived::register(&fields)?),
         _ => FigureKind::Shape(shape_body(&fields, reader)?),

@@ -16,6 +16,7 @@ mod shape;
 mod artwork;
 mod lettering;
 mod derived;
+mod inlay;
 mod figure;
 mod run;
 mod allow;
@@ -28,11 +29,12 @@ pub use bench::SheetSize;
 pub use derived::{OffsetOf, PiecesWanted, PuzzleOf, RegisterMarks};
 pub use document::{RECIPE_FILE, Recipe};
 pub use figure::{BOARD_NAME, Figure, FigureKind};
+pub use inlay::InlayOf;
 pub use inputs::{Input, InputKind};
 pub use lettering::{ArcSide, Lettering, LetteringArc};
 pub use load::{LoadRequest, Loaded, load, read_failure};
 pub use names::SHEET_NAME;
-pub use placing::{Anchor, AnchorSide, Direction, MirrorAxis, Place, Placing, Size, Turn};
+pub use placing::{Anchor, AnchorSide, Direction, MirrorAxis, Place, Placing, Size, Turn, Written};
 pub use run::{OperationNode, RunNode};
 pub use shape::{Combine, Drawn, Item, Position, Primitive};
 
@@ -51,6 +53,7 @@ pub static RULES: &[&Finding] = &[
     &shape::TOO_FEW,
     &lettering::NO_SIZE,
     &derived::GRID,
+    &inlay::FIT,
     &names::DOUBLED_NAME,
     &names::UNKNOWN_FIGURE,
     &names::FIGURE_CIRCLE,

@@ -260,6 +260,11 @@ impl Placing {
         placing
     }
 
+    /// Whether nothing of it is written.
+    pub const fn is_none(&self) -> bool {
+        self.mirror.is_empty() && self.turn.is_none() && self.size.is_none() && self.place.is_none()
+    }
+
     /// The figures it refers to.
     pub fn figures(&self) -> Vec<Spanned<String>> {
         let mut names = Vec::new();

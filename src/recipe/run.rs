@@ -15,6 +15,19 @@ use crate::syntax::Node;
 static SEAMS: &[Choice] =
     &[Choice { word: "shared", about: "each seam is cut once and parts the pieces on both sides of it" }];
 
+static BEAMS: &[Choice] = &[
+    Choice {
+        word: "on-line",
+        about: "the beam follows the drawn lines: parts come out a kerf smaller than drawn, openings a kerf larger, \
+            and the two sides of a line fit into each other",
+    },
+    Choice {
+        word: "waste-side",
+        about: "the beam runs half the kerf beside the drawn outlines, in what is waste: parts and their openings come \
+            out as drawn",
+    },
+];
+
 /// `setting=`, of every operation that burns.
 const SETTING_SLOT: Slot =
     optional("setting", Kind::NameOf("setting"), "the shop's setting; may be left out where there is only one");
@@ -53,6 +66,13 @@ static CUT: NodeSpec = NodeSpec {
     properties: &[
         SETTING_SLOT,
         optional("seams", Kind::Word(SEAMS), "how the seams of a puzzle are cut"),
+        defaulted(
+            "beam",
+            Kind::Word(BEAMS),
+            "on-line",
+            "where the beam runs. Of the closed outlines of one cut, those in no other are parts, those in a part are its \
+                openings, and so on inwards; open lines and seams are always cut on the line",
+        ),
         defaulted(
             "margin",
             DISTANCE,
@@ -122,6 +142,8 @@ pub struct OperationNode {
     pub overrides: SettingValues,
     /// The distance that engraving keeps from it; only cuts have one.
     pub margin: Option<Written>,
+    /// Where it asks for the beam to run in the waste; only cuts can.
+    pub waste_side: Option<Span>,
     /// What is underlined when the whole is meant.
     pub head: Span,
 }
@@ -167,6 +189,8 @@ fn operation(
         setting: if is_burned { fields.name("setting") } else { None },
         shade: if kind == OperationKind::Engrave { fields.quantity("shade") } else { None },
         overrides,
+        waste_side: (kind == OperationKind::Cut && fields.word("beam") == Some("waste-side"))
+            .then(|| fields.span_of("beam")),
         margin: if kind == OperationKind::Cut { fields.quantity("margin") } else { None },
         head: fields.head(),
     }
