@@ -15,11 +15,21 @@ pub(super) static DOUBLED_LINES: Finding = Finding {
     rule: "burn/doubled-lines",
     severity: Severity::Warning,
     title: "lines are burned twice",
-    explanation: "Lines that lie on each other, such as the shared side of two rectangles, an outline that is both filled and \
-        stroked, or a figure named twice, are burned once for each. The cut gets wider and charred, a score darker and \
-        deeper than its setting says.",
-    wrong: "run \"separate\" { cut \"board\" \"board\" }",
+    explanation: "Lines of two operations that lie on each other are burned once for each: the cut gets wider and charred, a \
+        score darker and deeper than its setting says. Within one operation they are burned once.",
+    wrong: "run \"separate\" { cut \"board\"; cut \"board\" }",
     right: "run \"separate\" { cut \"board\" }",
+};
+
+pub(super) static BURNED_ONCE: Finding = Finding {
+    rule: "burn/burned-once",
+    severity: Severity::Advice,
+    title: "lines that lie on each other are burned once",
+    explanation: "Where lines of one operation lie on each other (within a quarter of the spot), the beam goes there once: the shared \
+        side of two rectangles, an outline that was drawn twice. Nothing has to be done; it is told because the drawing \
+        says something else.",
+    wrong: "shape \"left\" { rectangle \"20 mm\" \"20 mm\" left=\"10 mm\" }\nshape \"right\" { rectangle \"20 mm\" \"20 mm\" right=\"10 mm\" }\nrun \"picture\" { score \"left\" \"right\" }",
+    right: "shape \"both\" { rectangle \"40 mm\" \"20 mm\" }\nrun \"picture\" { score \"both\" }",
 };
 
 pub(super) static ENGRAVED_TWICE: Finding = Finding {
@@ -45,6 +55,9 @@ const LONGEST_TOUCH: f64 = 12.0;
 
 /// Looks for lines and figures that are burned twice.
 pub(super) fn check(job: &Job, sink: &mut Sink) {
+    for (_, operation) in job.burning() {
+        once(job, operation, sink);
+    }
     for run in &job.plan.runs {
         for kind in [OperationKind::Score, OperationKind::Cut] {
             in_run(job, run, kind, sink);
@@ -52,6 +65,29 @@ pub(super) fn check(job: &Job, sink: &mut Sink) {
     }
     again(job, OperationKind::Cut, sink);
     again(job, OperationKind::Engrave, sink);
+}
+
+/// What the clean-up burns once.
+fn once(job: &Job, operation: &Operation, sink: &mut Sink) {
+    let long = operation.clean_up.once.iter().filter(|o| o.length >= LEAST);
+    let at: Vec<Point> = long.map(|o| o.at).collect();
+    if at.is_empty() {
+        return;
+    }
+    let saved = fixed(operation.clean_up.saved.get(), 1);
+    let label = format!("{}, {}", counted(at.len(), "stretch", "stretches"), places(&at));
+    let mut diagnostic = Diagnostic::new(
+        &BURNED_ONCE,
+        format!("{saved} mm of this {} lie on other lines of it and are burned once", operation.kind),
+    )
+    .at(operation.span, label)
+    .because("the line comes out as its setting says, and the run is shorter")
+    .repair("nothing has to be done; where two lines are meant, draw them farther apart");
+    let figure = job.figure_at(&operation.figures, at[0]);
+    if let Some(part) = figure.and_then(|f| job.element_at(f, at[0])) {
+        diagnostic = diagnostic.in_artwork(part);
+    }
+    sink.push(diagnostic);
 }
 
 fn in_run(job: &Job, run: &Run, kind: OperationKind, sink: &mut Sink) {
@@ -66,6 +102,9 @@ fn in_run(job: &Job, run: &Run, kind: OperationKind, sink: &mut Sink) {
     let mut by_later: BTreeMap<usize, Vec<(Doubled, &Operation)>> = BTreeMap::new();
     for found in doubled(&lines, job.plan.machine.spot) {
         let (earlier, later) = (owners[found.first.min(found.second)], owners[found.first.max(found.second)]);
+        if earlier.number == later.number {
+            continue; // Cleaned up; what is left of it only touches.
+        }
         by_later.entry(later.number).or_default().push((found, earlier));
     }
     for (number, found) in by_later {

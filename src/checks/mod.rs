@@ -23,6 +23,14 @@ mod without_width;
 mod fine;
 mod doubled;
 mod order;
+mod cutting;
+mod thin_wall;
+mod islands;
+mod cut_tips;
+mod near_cuts;
+mod crossed_cuts;
+mod cut_ends;
+mod offset_near;
 
 use crate::cache::Cache;
 use crate::diagnostics::{ArtworkPlace, Finding, Sink};
@@ -106,7 +114,7 @@ impl<'a> Job<'a> {
 }
 
 /// Paths whose box is farther from a point than this (mm) are not looked at when it is asked what lies there.
-const NEAR: f64 = 1.0;
+const NEAR: f64 = 5.0;
 
 /// The square of the distance (mm²) from a point to a path; without end where the path lies far off.
 fn reach(path: &BezPath, at: Point) -> f64 {
@@ -135,6 +143,13 @@ static CHECKS: &[Check] = &[
     fine::check,
     doubled::check,
     order::check,
+    thin_wall::check,
+    islands::check,
+    cut_tips::check,
+    near_cuts::check,
+    crossed_cuts::check,
+    cut_ends::check,
+    offset_near::check,
 ];
 
 /// The rules of this floor.
@@ -161,10 +176,19 @@ pub static RULES: &[&Finding] = &[
     &open_outline::OPEN_OUTLINE,
     &without_width::LINE_WITHOUT_WIDTH,
     &fine::FINER_THAN_SPOT,
+    &fine::GAP_CLOSES,
     &doubled::DOUBLED_LINES,
+    &doubled::BURNED_ONCE,
     &doubled::ENGRAVED_TWICE,
     &order::CUT_BEFORE_ENGRAVE,
     &order::OUTER_BEFORE_INNER,
+    &thin_wall::THIN_WALL,
+    &islands::ISLAND_FALLS_OUT,
+    &cut_tips::TIP_BURNS_AWAY,
+    &near_cuts::NEARER_THAN_KERF,
+    &crossed_cuts::LINES_CROSS,
+    &cut_ends::OPEN_ENDS,
+    &offset_near::NEARER_THAN_SPOT,
 ];
 
 /// Runs all checks; their findings come in the order of `CHECKS`, whichever finishes first.

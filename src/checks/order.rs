@@ -2,7 +2,7 @@
 
 use super::Job;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
-use crate::geometry::{Corners, FillRule, Region, is_closed};
+use crate::geometry::{Corners, FillRule, Region};
 use crate::plan::{Burn, Operation, Run};
 use crate::shop::OperationKind;
 use crate::units::Mm;
@@ -58,8 +58,8 @@ struct Loose<'a> {
 
 impl<'a> Loose<'a> {
     fn by(run: &'a Run, operation: &'a Operation) -> Option<Self> {
-        let Burn::Lines(lines) = &operation.burn else { return None };
-        let lines: Vec<&BezPath> = lines.iter().filter(|l| is_closed(l)).collect();
+        // Not the strokes: where outlines share an edge, not each of them is a closed stroke.
+        let lines: Vec<&BezPath> = operation.clean_up.outlines.iter().collect();
         let bounds = operation.bounds.filter(|_| !lines.is_empty())?;
         Some(Self { run, operation, lines, bounds, area: OnceCell::new() })
     }

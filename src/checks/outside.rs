@@ -17,7 +17,7 @@ pub(super) static OUTSIDE_BOARD: Finding = Finding {
     severity: Severity::Warning,
     title: "something is burned beside the finished outline",
     explanation: "What lies outside the board is burned into the waste: a picture loses its edge when the board is cut out. \
-        Corner marks made with `register` belong there and are not meant.",
+        Corner marks made with `register` and the inserts of an `inlay` belong there and are not meant.",
     wrong: "artwork \"heron\" file=\"art/heron.svg\" { size width=\"300 mm\" }\nrun \"picture\" { engrave \"heron\" setting=\"dark\" }",
     right: "artwork \"heron\" file=\"art/heron.svg\" { size within=\"board\" margin=\"12 mm\" }\nrun \"picture\" { engrave \"heron\" setting=\"dark\" }",
 };
@@ -86,7 +86,7 @@ fn board_of(job: &Job, operation: &Operation, board: &Region, sink: &mut Sink) {
     }
     for name in &operation.figures {
         let (Some(figure), Some(placed)) = (job.recipe.figure(name), job.figures.get(name)) else { continue };
-        if matches!(figure.kind, FigureKind::Register(_)) {
+        if matches!(figure.kind, FigureKind::Register(_) | FigureKind::Inlay(_)) {
             continue;
         }
         let lines: Vec<_> = placed.drawing.lines.iter().map(|l| l.path.clone()).collect();

@@ -2,6 +2,7 @@
 
 use super::bench::{Bench, any_length, geometry_failure, positive};
 use super::body::area_of;
+use super::offset_parts;
 use super::placed::{Figures, Made};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{Caps, Drawing, GeometryError, Line, Part, Pen, Region};
@@ -99,12 +100,28 @@ pub(super) fn offset(
         );
         return None;
     }
+    // Findings point at the recipe's text, so where that stands counts too.
+    let told_of = (
+        "offset parts",
+        made_from,
+        &offset.of,
+        offset.by.span,
+        offset_parts::is_of_lettering(offset, bench.recipe),
+    );
+    bench.cache.get(&told_of, figure.head, sink, |sink| {
+        offset_parts::tell(offset, by, region, bench.recipe, figures, sink);
+    });
     Some(Made::of(Drawing::of_region(region.clone())))
 }
 
-fn offset_region(source: &Drawing, by: Mm, offset: &OffsetOf) -> Result<Region, GeometryError> {
+/// The area that an offset follows.
+pub(super) fn source_area(source: &Drawing, offset: &OffsetOf) -> Result<Region, GeometryError> {
     let area = area_of(source)?;
-    let area = if offset.holes { area } else { area.without_holes() };
+    Ok(if offset.holes { area } else { area.without_holes() })
+}
+
+fn offset_region(source: &Drawing, by: Mm, offset: &OffsetOf) -> Result<Region, GeometryError> {
+    let area = source_area(source, offset)?;
     if offset.inside {
         return Ok(area.offset(-by, offset.corners));
     }

@@ -2,7 +2,7 @@
 
 use super::bench::{Bench, geometry_failure, layout_failure};
 use super::placed::{Figures, Made, Placed};
-use super::{artwork, body, derived, lettering};
+use super::{artwork, body, derived, inlay, lettering};
 use crate::diagnostics::Sink;
 use crate::geometry::{Drawing, GeometryError};
 use crate::layout::{Rest, movement};
@@ -73,6 +73,7 @@ fn make(figure: &Figure, bench: Bench, figures: &Figures, sink: &mut Sink) -> Op
         FigureKind::Lettering(text) => lettering::make(text, figure, bench, figures, sink),
         FigureKind::Shape(items) => body::make(items, figure, figures, sink).map(Made::of),
         FigureKind::Offset(offset) => derived::offset(offset, figure, bench, figures, sink),
+        FigureKind::Inlay(of) => inlay::make(of, figure, bench, figures, sink),
         FigureKind::Puzzle(puzzle) => derived::puzzle(puzzle, figure, bench, figures, sink),
         FigureKind::Register(marks) => derived::register(marks, figures, sink).map(Made::of),
     }
