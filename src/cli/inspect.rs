@@ -4,7 +4,7 @@ use super::{CompileArguments, MessageFormat, Outcome, say};
 use crate::driver;
 use crate::figures::Cache;
 use crate::outputs::report_json;
-use crate::plan::{Operation, Plan, Run};
+use crate::plan::{Beam, Operation, Plan, Run};
 use crate::units::number::fixed;
 use std::fmt::Write;
 
@@ -94,6 +94,19 @@ fn figures(plan: &Plan, text: &mut String) {
             },
         );
         let _ = writeln!(text, "  {:<12} {:<10} {place}", figure.name, figure.kind);
+        if let Some(inlay) = &figure.inlay {
+            let _ = writeln!(
+                text,
+                "     {} of {}: gap {} mm a side, kerf of insert {} and pocket {}; comes out {} x {} mm",
+                if inlay.is_insert { "insert" } else { "pocket" },
+                inlay.of,
+                fixed(inlay.gap.get(), 3),
+                inlay.insert_kerf,
+                inlay.pocket_kerf,
+                fixed(inlay.finished.0.get(), 2),
+                fixed(inlay.finished.1.get(), 2)
+            );
+        }
     }
 }
 
@@ -116,4 +129,35 @@ fn operation_line(operation: &Operation, text: &mut String) {
         operation.name,
         operation.length
     );
+    clean_up_line(operation, text);
+    if let Some(finished) = &operation.finished {
+        let of = |beam| {
+            let (width, height) = finished.size(beam);
+            format!("{} x {}", fixed(width.get(), 2), fixed(height.get(), 2))
+        };
+        let _ = writeln!(
+            text,
+            "     beam {}: the largest part comes out {} mm (kerf {}; on-line {}, waste-side {})",
+            finished.beam.word(),
+            of(finished.beam),
+            finished.kerf,
+            of(Beam::OnLine),
+            of(Beam::WasteSide)
+        );
+    }
+}
+
+/// What was done to the lines, where it was more than nothing.
+fn clean_up_line(operation: &Operation, text: &mut String) {
+    let done = &operation.clean_up;
+    if done.drawn.lines != operation.strokes || done.saved.get() >= 0.01 {
+        let _ = writeln!(
+            text,
+            "     {} lines drawn, {} strokes burned; {} ends joined, {} mm burned once instead of twice",
+            done.drawn.lines,
+            operation.strokes,
+            done.joined,
+            fixed(done.saved.get(), 2)
+        );
+    }
 }

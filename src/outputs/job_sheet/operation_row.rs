@@ -3,9 +3,9 @@
 use super::drawing::{View, bounds_of, burned, disc};
 use super::style::{ALERT, BODY, GHOST, INK, LABEL, SMALL, SOFT, STRONG, VALUE, hairline};
 use super::text::{clipped, fit_line, fitted, kept, paragraph};
-use super::wording::{amount, duration, shop_speed};
+use super::wording::{amount, duration, shop_speed, size};
 use crate::outputs::pdf::{Align, Fragment, Ink, Pen, Weight, Word};
-use crate::plan::{Operation, Plan, ResolvedSetting};
+use crate::plan::{Beam, Finished, Operation, Plan, ResolvedSetting};
 use crate::shop::OperationKind;
 use crate::units::{Mm, Seconds};
 use kurbo::{Point, Rect};
@@ -52,7 +52,10 @@ pub(super) fn row(plan: &Plan, operation: &Operation, so_far: Seconds, width: f6
     let words = words(operation);
     row.place((WORDS, PAD), &words);
     match &operation.setting {
-        Some(setting) => numbers(&mut row, plan, setting),
+        Some(setting) => {
+            numbers(&mut row, plan, setting);
+            finished(&mut row, operation);
+        }
         None => unset(&mut row, operation.kind),
     }
     times(&mut row, operation, so_far);
@@ -193,6 +196,25 @@ fn times(row: &mut Fragment, operation: &Operation, so_far: Seconds) {
     line(0, &duration(operation.time), STRONG.size(11.0));
     line(1, &duration(so_far), BODY);
     line(2, &amount(operation), SMALL.ink(SOFT));
+}
+
+/// What a cut comes to, in the free room under its numbers: a cut has no interval, so a line is left there.
+fn finished(row: &mut Fragment, operation: &Operation) {
+    let Some(finished) = &operation.finished else { return };
+    let at = Point::new(SPEED, PAD + 14.0);
+    fit_line(row, at, Align::Left, &comes_out(finished), SMALL, TIMES - SPEED - 1.5);
+}
+
+/// How large the largest part comes out, and how large when the beam runs elsewhere.
+fn comes_out(finished: &Finished) -> String {
+    let of = |beam| {
+        let (width, height) = finished.size(beam);
+        size(width, height)
+    };
+    match finished.beam {
+        Beam::OnLine => format!("comes out {}; cut on the waste side {}", of(Beam::OnLine), of(Beam::WasteSide)),
+        Beam::WasteSide => format!("comes out {}; cut on the line {}", of(Beam::WasteSide), of(Beam::OnLine)),
+    }
 }
 
 /// When and how the setting was measured, and what the recipe changed.

@@ -1,15 +1,19 @@
 //! A plan's numbers, gathered into the shape of a report.
 
 use super::job::{
-    BoxReport, FigureReport, FileReport, InputReport, LessonReport, MachineReport, OperationReport, PieceReport,
-    PointReport, PuzzleReport, RegionReport, ReminderReport, RunReport, SettingReport, SizeReport, StockReport,
+    BoxReport, CleanUpReport, FigureReport, FileReport, FinishedReport, InlayReport, InputReport, LessonReport,
+    MachineReport, OnceReport, OperationReport, PieceReport, PointReport, PuzzleReport, RegionReport,
+    ReminderReport, RunReport, SettingReport, SizeReport, StockReport,
 };
 use super::{FoundReport, Number, PlaceReport, Report};
 use crate::diagnostics::Diagnostic;
 use crate::geometry::{self, Region};
 use crate::outputs::names::{layer_file, run_file};
-use crate::plan::{FigureUsed, FileUsed, InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting, Run};
-use crate::shop::{Lesson, Machine, Stock};
+use crate::plan::{
+    Beam, CleanUp, FigureUsed, FileUsed, Finished, InlayUsed, InputUsed, Operation, Piece, Plan, Puzzle,
+    ResolvedSetting, Run,
+};
+use crate::shop::{Lesson, Machine, OperationKind, Stock};
 use crate::source::Sources;
 use crate::units::{Mm, Mm2, Percent, Seconds};
 use kurbo::{Point, Rect};
@@ -120,6 +124,18 @@ fn figure(figure: &FigureUsed) -> FigureReport<'_> {
         bounds: figure.bounds.map(bounds),
         area_mm2: Number::new(figure.area.get()),
         outlines: figure.outlines,
+        inlay: figure.inlay.as_ref().map(inlay),
+    }
+}
+
+fn inlay(inlay: &InlayUsed) -> InlayReport<'_> {
+    InlayReport {
+        of: &inlay.of,
+        piece: if inlay.is_insert { "insert" } else { "pocket" },
+        gap_mm: mm(inlay.gap),
+        insert_kerf_mm: mm(inlay.insert_kerf),
+        pocket_kerf_mm: mm(inlay.pocket_kerf),
+        finished: size(inlay.finished.0, inlay.finished.1),
     }
 }
 
@@ -153,9 +169,42 @@ fn operation<'a>(
         area_mm2: Number::new(operation.area.get()),
         travel_mm: mm(operation.travel),
         strokes: operation.strokes,
+        clean_up: matches!(operation.kind, OperationKind::Score | OperationKind::Cut)
+            .then(|| clean_up(&operation.clean_up)),
+        finished: operation.finished.as_ref().map(finished),
         time_s: Number::new(operation.time.get()),
         bounds: operation.bounds.map(bounds),
         place: PlaceReport::of(operation.span, sources),
+    }
+}
+
+/// So many stretches are told at most: a drawing that lies on itself has thousands.
+const MOST_STRETCHES: usize = 100;
+
+fn clean_up(done: &CleanUp) -> CleanUpReport {
+    let mut longest: Vec<_> = done.once.iter().collect();
+    longest.sort_by(|a, b| b.length.get().total_cmp(&a.length.get()));
+    let once = longest.into_iter().take(MOST_STRETCHES);
+    CleanUpReport {
+        drawn_lines: done.drawn.lines,
+        drawn_length_mm: mm(done.drawn.length),
+        saved_mm: mm(done.saved),
+        joined: done.joined,
+        once: once.map(|o| OnceReport { at: point(o.at), length_mm: mm(o.length) }).collect(),
+    }
+}
+
+fn finished(finished: &Finished) -> FinishedReport {
+    let of = |beam| {
+        let (width, height) = finished.size(beam);
+        size(width, height)
+    };
+    FinishedReport {
+        beam: finished.beam.word(),
+        kerf_mm: mm(finished.kerf),
+        size: of(finished.beam),
+        on_line: of(Beam::OnLine),
+        waste_side: of(Beam::WasteSide),
     }
 }
 

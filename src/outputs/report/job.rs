@@ -1,6 +1,7 @@
 //! The shape of a report: one type a part of the job.
 
 use super::{FoundReport, Number, PlaceReport};
+use crate::plan::Beam;
 use crate::shop::{Moment, OperationKind};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::Serialize;
@@ -193,6 +194,27 @@ pub struct FigureReport<'a> {
     pub area_mm2: Number,
     /// How many closed outlines and lines it has.
     pub outlines: usize,
+    /// The numbers of an inlay; null for all other figures.
+    pub inlay: Option<InlayReport<'a>>,
+}
+
+/// The insert or the pocket of a figure.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Inlay", deny_unknown_fields)]
+pub struct InlayReport<'a> {
+    /// The figure that is inlaid.
+    pub of: &'a str,
+    /// Which of the two it is.
+    #[schemars(schema_with = "pieces")]
+    pub piece: &'static str,
+    /// The gap between insert and pocket on each side; negative where the insert is pressed in.
+    pub gap_mm: Number,
+    /// Kerf of the insert's stock.
+    pub insert_kerf_mm: Number,
+    /// Kerf of the pocket's stock.
+    pub pocket_kerf_mm: Number,
+    /// Size of the insert, or of the opening, after burning.
+    pub finished: SizeReport,
 }
 
 /// One visit to the machine, one file.
@@ -243,12 +265,60 @@ pub struct OperationReport<'a> {
     pub travel_mm: Number,
     /// How many separate lines it burns; zero for areas.
     pub strokes: usize,
+    /// What was done to its lines so that each is burned once; null for areas and guides.
+    pub clean_up: Option<CleanUpReport>,
+    /// Where the beam runs and how large the largest part comes out; null where nothing is cut out, and where the kerf
+    /// was not measured.
+    pub finished: Option<FinishedReport>,
     /// Time for it, all passes.
     pub time_s: Number,
     /// The box around its paths, half the kerf left out; null when there are none.
     pub bounds: Option<BoxReport>,
     /// Where it is written.
     pub place: PlaceReport<'a>,
+}
+
+/// What was done to the lines of an operation so that each is burned once, in the longest strokes.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "CleanUp", deny_unknown_fields)]
+pub struct CleanUpReport {
+    /// How many lines were drawn.
+    pub drawn_lines: usize,
+    /// Their length.
+    pub drawn_length_mm: Number,
+    /// Length of what lay on another line and is not burned a second time, one pass.
+    pub saved_mm: Number,
+    /// How many ends of different lines were joined.
+    pub joined: usize,
+    /// The longest stretches that lay on another line, at most a hundred.
+    pub once: Vec<OnceReport>,
+}
+
+/// A stretch that lay on another line and is burned once.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Once", deny_unknown_fields)]
+pub struct OnceReport {
+    /// Its middle.
+    pub at: PointReport,
+    /// Its length.
+    pub length_mm: Number,
+}
+
+/// Where the beam runs in a cut, and how large its largest part comes out.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Finished", deny_unknown_fields)]
+pub struct FinishedReport {
+    /// Where the beam runs.
+    #[schemars(schema_with = "beams")]
+    pub beam: &'static str,
+    /// Full width of the cut.
+    pub kerf_mm: Number,
+    /// Size of the largest part as it comes out.
+    pub size: SizeReport,
+    /// Its size when it is cut on the line.
+    pub on_line: SizeReport,
+    /// Its size when it is cut on the waste side, which is its drawn size.
+    pub waste_side: SizeReport,
 }
 
 /// The numbers an operation is burned with.
@@ -347,6 +417,15 @@ pub struct ReminderReport<'a> {
     pub moment: &'static str,
     /// What to do.
     pub text: &'a str,
+}
+
+fn pieces(_: &mut SchemaGenerator) -> Schema {
+    json_schema!({ "type": "string", "enum": ["insert", "pocket"] })
+}
+
+fn beams(_: &mut SchemaGenerator) -> Schema {
+    let all = [Beam::OnLine, Beam::WasteSide];
+    json_schema!({ "type": "string", "enum": all.map(Beam::word) })
 }
 
 fn kinds(_: &mut SchemaGenerator) -> Schema {
