@@ -2,6 +2,14 @@
 
 mod against_geos;
 mod closed_forms;
+mod found_by_chance;
+mod generated_offset;
+mod generated_overlay;
 mod hostile;
 mod measuring;
 mod oracle;
+mod shapes;
+mod refits;
+mod strokes;
+
+pub use oracle::of_region as oracle_region;

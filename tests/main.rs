@@ -8,6 +8,7 @@ mod floors;
 mod geometry;
 mod intake;
 mod job_sheet;
+mod kerf;
 mod lettering;
 mod outputs;
 mod puzzle;

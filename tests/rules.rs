@@ -42,6 +42,10 @@ fn frame(rule: &str) -> Frame {
         "puzzle/no-kerf" => {
             Frame { extra: Some("puzzle \"pieces\" of=\"board\" pieces=15 seed=\"pond\""), ..Frame::default() }
         }
+        "kerf/not-measured" => Frame {
+            extra: Some("inlay \"sun-in\" of=\"sun\" piece=\"insert\" gap=\"0.05 mm\""),
+            ..Frame::default()
+        },
         "plan/no-shade-card" => Frame { stock: Some("lime-4"), ..Frame::default() },
         _ => Frame::default(),
     }

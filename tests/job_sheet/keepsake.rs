@@ -2,7 +2,8 @@
 
 use kerfbook::geometry::{FillRule, Region};
 use kerfbook::plan::{
-    Accepted, Burn, FigureUsed, FileUsed, InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting, Run, Sheet,
+    Accepted, Burn, CleanUp, FigureUsed, FileUsed, InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting,
+    Run, Sheet,
 };
 use kerfbook::shop::{LaserKind, Lesson, Machine, Moment, OperationKind, StartPoint, Stock};
 use kerfbook::source::{SourceId, Span};
@@ -113,6 +114,8 @@ pub fn engrave(number: usize, name: &str, region: Region, setting: ResolvedSetti
         colour: colour.into(),
         travel: Mm::new(310.0),
         strokes: 0,
+        finished: None,
+        clean_up: CleanUp::default(),
         time: Seconds::new(inked.get() / 6.4),
         bounds,
         span: nowhere(),
@@ -141,6 +144,8 @@ fn lines(number: usize, kind: OperationKind, name: &str, lines: Vec<BezPath>, co
         name: name.into(),
         figures: vec![name.into()],
         strokes: lines.len(),
+        finished: None,
+        clean_up: CleanUp::default(),
         length: Mm::new(length),
         area: Mm2::ZERO,
         travel: Mm::new(190.0),
@@ -333,6 +338,7 @@ pub fn plan() -> Plan {
             bounds: heron().bounds(),
             area: heron().area(),
             outlines: 11,
+            inlay: None,
         }],
         runs: vec![run(1, "picture", picture), run(2, "separate", separate)],
         puzzle: Some(puzzle()),

@@ -2,7 +2,7 @@
 
 use kerfbook::geometry::{FillRule, Region};
 use kerfbook::plan::{
-    Burn, FigureUsed, FileUsed, InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting, Run, Sheet,
+    Burn, CleanUp, FigureUsed, FileUsed, InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting, Run, Sheet,
 };
 use kerfbook::shop::{LaserKind, Lesson, Machine, Moment, OperationKind, StartPoint, Stock};
 use kerfbook::source::{Source, SourceId, Sources, Span};
@@ -108,6 +108,7 @@ pub fn plan() -> Plan {
             bounds: region(HERON, FEATHERS).bounds(),
             area: region(HERON, FEATHERS).area(),
             outlines: 8,
+            inlay: None,
         }],
         runs: vec![run(1, "picture", picture), run(2, "separate", separate)],
         puzzle: Some(Puzzle {
@@ -185,6 +186,8 @@ fn operation(number: usize, name: &str, setting: ResolvedSetting, colour: &str) 
         area: Mm2::ZERO,
         travel: Mm::new(12.5),
         strokes: 0,
+        finished: None,
+        clean_up: CleanUp::default(),
         time: Seconds::new(754.2),
         bounds: None,
         span: SPAN,
