@@ -44,11 +44,15 @@ struct Draws(u64);
 impl Draws {
     fn below(&mut self, count: usize) -> usize {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        let z = mixed(self.0);
         ((u128::from(z ^ (z >> 31)) * count as u128) >> 64) as usize
     }
+}
+
+/// The bits of a number mixed, so that near numbers have nothing in common (the two rounds of `SplitMix64`).
+pub(super) fn mixed(mut z: u64) -> u64 {
+    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb)
 }
 
 #[cfg(test)]

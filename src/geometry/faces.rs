@@ -1,6 +1,6 @@
 //! The areas that lines enclose between them: what falls apart when the lines are cut.
 
-use super::boolean::{LEAST_AREA, LEAST_WIDTH};
+use super::boolean::is_substantial;
 use super::chords::{Chord, ChordTree, of_paths};
 use super::grid::{self, Node, Ring};
 use super::{Region, flatten};
@@ -83,11 +83,6 @@ fn contour(ring: &[Node]) -> BezPath {
         if i == 0 { PathEl::MoveTo(node.point()) } else { PathEl::LineTo(node.point()) }
     };
     ring.iter().enumerate().map(element).chain([PathEl::ClosePath]).collect()
-}
-
-fn is_substantial(ring: &Ring) -> bool {
-    let (area, perimeter) = grid::area_and_perimeter(ring);
-    area.abs() >= LEAST_AREA && 2.0 * area.abs() >= LEAST_WIDTH * perimeter
 }
 
 /// Short lines that tie open ends to what they nearly touch, across it so that they surely cross it.

@@ -18,10 +18,10 @@ use kurbo::BezPath;
 use sources::{Sources, Trace};
 
 /// Rings of less than this area (mm²) are dust from rounding.
-pub(super) const LEAST_AREA: f64 = 1e-4;
+const LEAST_AREA: f64 = 1e-4;
 
 /// Rings of less than this mean width (mm) are hairlines between shapes that were meant to touch.
-pub(super) const LEAST_WIDTH: f64 = 5e-4;
+const LEAST_WIDTH: f64 = 5e-4;
 
 /// One outer ring with its holes.
 pub(super) type Shape = Vec<Ring>;
@@ -65,8 +65,13 @@ fn kept_rings(shape: Shape) -> Option<Shape> {
     Some(holes)
 }
 
-fn is_substantial(ring: &Ring) -> bool {
-    let (area, perimeter) = grid::area_and_perimeter(ring);
+/// Whether a ring is more than dust and hairlines.
+pub(super) fn is_substantial(ring: &Ring) -> bool {
+    is_worth_keeping(grid::area_and_perimeter(ring))
+}
+
+/// The same, of a ring's area (mm²) and perimeter (mm).
+pub(super) fn is_worth_keeping((area, perimeter): (f64, f64)) -> bool {
     area.abs() >= LEAST_AREA && 2.0 * area.abs() >= LEAST_WIDTH * perimeter
 }
 

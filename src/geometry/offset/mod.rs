@@ -22,7 +22,7 @@ mod overlaid;
 pub(super) use cover::Aside;
 pub(super) use source::{Beside, Outline};
 
-use super::boolean::{LEAST_AREA, LEAST_WIDTH};
+use super::boolean::is_worth_keeping;
 use super::{Corners, Region};
 use crate::units::Mm;
 use circle::Circle;
@@ -74,16 +74,11 @@ pub(super) fn about_lines(asides: &[Aside]) -> Region {
 fn about(asides: &[Aside], as_drawn: impl Fn(&Marked) -> Option<BezPath>) -> Option<Region> {
     let raw: Vec<Marked> = asides.iter().map(|(o, b)| raw::beside(o, *b, InnerCorners::of(o, *b))).collect();
     let rings = trim::trimmed(asides, raw)?;
-    let substantial = rings.iter().filter(|ring| is_substantial(ring));
+    let substantial = rings.iter().filter(|ring| is_worth_keeping(ring.area_and_perimeter()));
     let mut contours: Vec<BezPath> =
         substantial.map(|ring| as_drawn(ring).unwrap_or_else(|| draw::contour(ring))).collect();
     contours.sort_by(|a, b| start(a).0.total_cmp(&start(b).0).then(start(a).1.total_cmp(&start(b).1)));
     Some(Region::from_clean_contours(contours))
-}
-
-fn is_substantial(ring: &Marked) -> bool {
-    let (area, perimeter) = ring.area_and_perimeter();
-    area.abs() >= LEAST_AREA && 2.0 * area.abs() >= LEAST_WIDTH * perimeter
 }
 
 /// The leftmost point of a contour: contours are ordered by it, so that an outer one comes before its holes.

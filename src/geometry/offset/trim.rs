@@ -3,6 +3,7 @@
 use super::cover::{Aside, Cover};
 use super::cross::{Crossing, Tangle, crossings};
 use super::raw::{Mark, Marked};
+use crate::geometry::crossings::mixed;
 use crate::geometry::edges::EdgeTree;
 use kurbo::Point;
 
@@ -58,11 +59,9 @@ fn all_crossings(raw: &[Marked]) -> Result<Vec<Crossing>, Tangle> {
 /// How far a point is shaken at most, in mm.
 const SHAKE: f64 = 2e-8;
 
-/// A point moved a little, always in the same way: its coordinates say how (mixed as in `SplitMix64`).
+/// A point moved a little, always in the same way: its coordinates say how.
 fn shaken(p: Point) -> Point {
-    let mut z = p.x.to_bits().rotate_left(32) ^ p.y.to_bits().wrapping_mul(0x9e37_79b9_7f4a_7c15);
-    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    let z = mixed(p.x.to_bits().rotate_left(32) ^ p.y.to_bits().wrapping_mul(0x9e37_79b9_7f4a_7c15));
     let share = |bits: u64| (bits & 0xffff) as f64 / 32_768.0 - 1.0;
     Point::new(p.x + SHAKE * share(z >> 16), p.y + SHAKE * share(z >> 40))
 }
