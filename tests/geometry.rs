@@ -7,9 +7,9 @@ mod generated_offset;
 mod generated_overlay;
 mod hostile;
 mod measuring;
-mod oracle;
+pub mod oracle;
 mod shapes;
 mod refits;
 mod strokes;
 
-pub use oracle::of_region as oracle_region;
+pub use oracle::{Outline, of_path as oracle_path, of_region as oracle_region, outlines};

@@ -2,7 +2,7 @@
 
 use super::{Caps, Corners, Region};
 use crate::units::Mm;
-use kurbo::{Affine, BezPath, Point, Rect, Shape};
+use kurbo::{Affine, BezPath, ParamCurveNearest, Point, Rect, Shape};
 
 /// A figure's geometry: inked areas and drawn lines.
 ///
@@ -101,6 +101,21 @@ impl Drawing {
     pub fn bounds(&self) -> Option<Rect> {
         let lines = self.lines.iter().map(|l| l.path.bounding_box());
         self.ink.bounds().into_iter().chain(lines).reduce(|a, b| a.union(b))
+    }
+
+    /// The elements of its file that lie within `reach` of a point, the nearest first.
+    pub fn elements_at(&self, at: Point, reach: Mm) -> Vec<&Element> {
+        let reach = reach.get();
+        let distance = |path: &BezPath| {
+            let near = path.bounding_box().inflate(reach, reach).contains(at);
+            let segments = near.then(|| path.segments().map(|s| s.nearest(at, 1e-3).distance_sq));
+            segments.and_then(|all| all.reduce(f64::min)).filter(|d| *d <= reach * reach)
+        };
+        let near = self.parts.iter().filter_map(|p| Some((distance(&p.path)?, p.element.as_ref()?)));
+        let mut near: Vec<(f64, &Element)> = near.collect();
+        near.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(b.1)));
+        near.dedup_by(|b, a| a.1 == b.1);
+        near.into_iter().map(|(_, element)| element).collect()
     }
 
     /// The drawing moved, turned, mirrored or scaled; widths scale with the square root of the area.

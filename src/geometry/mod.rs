@@ -33,7 +33,7 @@ mod features;
 pub use drawing::{Drawing, Element, Line, OpenEnds, Part, Pen};
 pub use faces::faces;
 pub use features::{Loss, Lost};
-pub use fit::simplified;
+pub use fit::{LeastSquares, simplified, smooth_curve};
 pub use flatten::{is_closed, subpaths};
 pub use hatch::{Hatch, HatchLine, hatch};
 pub use measure::{
@@ -42,7 +42,7 @@ pub use measure::{
     smallest_part, thin_gaps, thin_places,
 };
 pub use region::{Corners, FillRule, GeometryError, Region};
-pub use strokes::{Once, Stroke, Strokes, begun_at, clean_up, starts};
+pub use strokes::{Once, Stroke, Strokes, Undoubled, begun_at, clean_up, starts, undoubled};
 pub use widen::Caps;
 
 /// Curves are flattened to chords that lie within this of the true curve, in mm.

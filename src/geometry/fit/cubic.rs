@@ -6,7 +6,7 @@
 //! distances at fixed parameters take dozens.
 
 use super::bound::{self, Polynomial};
-use super::least_squares::System;
+use super::least_squares::LeastSquares;
 use kurbo::{CubicBez, Point, Vec2};
 
 /// Vertices are left out where a run has more than this many; the bound is proved over all of them.
@@ -141,7 +141,7 @@ impl Attempt {
         if self.samples.len() < 3 {
             return;
         }
-        let mut system = System::new();
+        let mut system = LeastSquares::new();
         let polynomial = Polynomial::of(&self.curve());
         for sample in &self.samples {
             let off = sample.at - polynomial.at(sample.t);
@@ -186,7 +186,7 @@ impl Attempt {
     fn round<const N: usize>(&mut self, unknowns: [usize; N]) -> (f64, [f64; 4]) {
         let polynomial = Polynomial::of(&self.curve());
         let axes = unknowns.map(|i| self.axes[i]);
-        let mut system = System::new();
+        let mut system = LeastSquares::new();
         let mut worst: f64 = 0.0;
         for sample in &mut self.samples {
             let (blends, off, normal) = sample.across(&polynomial);
@@ -196,7 +196,7 @@ impl Attempt {
         (worst, self.solve(system, unknowns))
     }
 
-    fn solve<const N: usize>(&self, mut system: System<N>, unknowns: [usize; N]) -> [f64; 4] {
+    fn solve<const N: usize>(&self, mut system: LeastSquares<N>, unknowns: [usize; N]) -> [f64; 4] {
         let (length, weight) = self.prior;
         for (k, &i) in unknowns.iter().enumerate() {
             let wanted = if i % 2 == 0 { length } else { 0.0 };

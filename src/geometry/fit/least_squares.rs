@@ -1,13 +1,21 @@
 //! Small least-squares problems.
 
 /// The normal equations of a least-squares problem in `N` unknowns.
-pub(super) struct System<const N: usize> {
+#[derive(Clone, Debug)]
+pub struct LeastSquares<const N: usize> {
     matrix: [[f64; N]; N],
     right: [f64; N],
 }
 
-impl<const N: usize> System<N> {
-    pub fn new() -> Self {
+impl<const N: usize> Default for LeastSquares<N> {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+impl<const N: usize> LeastSquares<N> {
+    /// A problem of which nothing is known yet.
+    pub const fn new() -> Self {
         Self { matrix: [[0.0; N]; N], right: [0.0; N] }
     }
 
@@ -55,7 +63,7 @@ mod tests {
 
     #[test]
     fn a_plane_is_found() {
-        let mut system = System::new();
+        let mut system = LeastSquares::new();
         for (x, y) in [(0.0, 0.0), (1.0, 0.0), (0.0, 1.0), (2.0, 3.0)] {
             system.add([1.0, x, y], 2.0 + 3.0 * x - y);
         }
@@ -66,10 +74,10 @@ mod tests {
 
     #[test]
     fn what_nothing_is_said_of_is_nothing() {
-        let mut system = System::new();
+        let mut system = LeastSquares::new();
         system.draw(1, 5.0, 2.0);
         let found: [f64; 3] = system.solve();
         assert!((found[1] - 5.0).abs() < 1e-4 && found[0] == 0.0 && found[2] == 0.0, "{found:?}");
-        assert_eq!(System::new().solve(), [0.0; 4]);
+        assert_eq!(LeastSquares::new().solve(), [0.0; 4]);
     }
 }

@@ -21,8 +21,11 @@ mod cubic;
 mod arcs;
 mod runs;
 mod simplified;
+mod smooth;
 
+pub use least_squares::LeastSquares;
 pub use simplified::simplified;
+pub use smooth::smooth_curve;
 
 use super::FLATTEN_TOLERANCE;
 use crate::units::Mm;

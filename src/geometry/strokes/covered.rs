@@ -107,14 +107,20 @@ struct Search<'a> {
 impl Search<'_> {
     fn of_line(&mut self, number: usize, once: &mut Vec<Once>) -> Vec<Stretch> {
         let line = &self.lines[number];
-        let mut stretches = Vec::new();
+        let mut runs: Vec<(usize, Stretch)> = Vec::new();
         for (other, beside) in self.beside(number) {
-            for run in kept_runs(&beside, line, self.tolerance) {
-                once.push(noted(self.lines, number, other, run));
-                stretches.push(run);
-            }
+            runs.extend(kept_runs(&beside, line, self.tolerance).into_iter().map(|run| (other, run)));
         }
-        tidied(merged(stretches, self.tolerance), line, self.tolerance)
+        let stretches = runs.iter().map(|(_, run)| *run).collect();
+        let dropped = tidied(merged(stretches, self.tolerance), line, self.tolerance);
+        // Runs that are as short as nothing once they end at nodes are not dropped.
+        let is_dropped = |&(from, to): &Stretch| {
+            let middle = 0.5 * (from + to);
+            dropped.iter().any(|d| d.0 <= middle && middle <= d.1)
+        };
+        let told = runs.into_iter().filter(|(_, run)| is_dropped(run));
+        once.extend(told.map(|(other, run)| noted(self.lines, number, other, run)));
+        dropped
     }
 
     /// What a line has beside it of each earlier line, and of the way it has come itself.

@@ -43,14 +43,7 @@ pub(super) fn edges(lines: &[Line], dropped: &[Vec<(f64, f64)>], depths: &[usize
             line.segments.iter().for_each(|s| add(*s, true));
         }
         for (from, to) in left_over(&dropped[number], line) {
-            let (first, t) = line.place(from, true);
-            let (last, t_end) = line.place(to, false);
-            for (i, segment) in line.segments.iter().enumerate().take(last + 1).skip(first) {
-                let range = (if i == first { t } else { 0.0 })..(if i == last { t_end } else { 1.0 });
-                // A whole segment is taken as it is: `subsegment` would work its points out anew.
-                let whole = range.start <= 0.0 && range.end >= 1.0;
-                add(if whole { *segment } else { segment.subsegment(range) }, i == first);
-            }
+            line.between(from, to).enumerate().for_each(|(i, segment)| add(segment, i == 0));
         }
         if line.closed && dropped[number].is_empty() && edges.len() > start {
             edges[start].after = Some(edges.len() - 1);

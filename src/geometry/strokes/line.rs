@@ -123,6 +123,17 @@ impl Line {
         }
     }
 
+    /// The segments between two ways along it; whole ones as they are.
+    pub fn between(&self, from: f64, to: f64) -> impl Iterator<Item = PathSeg> + '_ {
+        let ((first, t), (last, t_end)) = (self.place(from, true), self.place(to, false));
+        self.segments.iter().enumerate().take(last + 1).skip(first).map(move |(i, segment)| {
+            let range = (if i == first { t } else { 0.0 })..(if i == last { t_end } else { 1.0 });
+            // A whole segment is taken as it is: `subsegment` would work its points out anew.
+            let whole = range.start <= 0.0 && range.end >= 1.0;
+            if whole { *segment } else { segment.subsegment(range) }
+        })
+    }
+
     /// The order of lines that differ only in where they start and which way they run.
     fn run_order(&self, other: &Self) -> Ordering {
         let coordinates =

@@ -11,6 +11,8 @@
 //! 4. [`join`]: what is left is joined at its ends; where several meet, the straightest go on.
 //! 5. [`starts`]: where a closed stroke may be begun.
 //!
+//! [`undoubled`] does only the third step, for lines that are to stay as they were drawn.
+//!
 //! Invariant: every point of every line that was given lies within one and a half tolerances of a stroke, and every
 //! point of a stroke within that of a line that was given; what nothing lies on comes back as its own curves.
 
@@ -19,8 +21,10 @@ mod nesting;
 mod covered;
 mod join;
 mod starts;
+mod undoubled;
 
 pub use starts::{begun_at, starts};
+pub use undoubled::{Undoubled, undoubled};
 
 use super::flatten::is_closed;
 use crate::units::Mm;

@@ -1,11 +1,11 @@
 //! Everything that is burned into the piece, as planes of coverage.
 
 use super::burn::dose;
-use super::mask::{Canvas, Stencil};
-use super::plane::Plane;
+use super::mask::{Canvas, DotStencil, Stencil};
 use super::view::{Strip, View};
 use crate::cache::MadeFrom;
 use crate::plan::{Burn, Operation, Plan};
+use crate::raster::Plane;
 use crate::shop::OperationKind;
 use std::collections::BTreeMap;
 
@@ -30,8 +30,15 @@ const WIDE_RIM: f64 = 1.3;
 /// Everything that is burned, ready to be drawn.
 pub(super) struct Stencils {
     /// Engraved areas and scores by dose, in steps, the palest first.
-    layers: Vec<(u32, Vec<Stencil>)>,
+    layers: Vec<(u32, Shapes)>,
     cuts: Vec<Stencil>,
+}
+
+/// What is burned with one dose.
+#[derive(Default)]
+struct Shapes {
+    stencils: Vec<Stencil>,
+    photos: Vec<DotStencil>,
 }
 
 /// What has been burned in a strip.
@@ -66,14 +73,18 @@ impl Stencils {
     /// The marks of a plan; guides leave none.
     pub fn of(plan: &Plan, view: &View) -> Self {
         let kerf = plan.stock.kerf.map_or(USUAL_KERF, crate::units::Mm::get);
-        let mut layers: BTreeMap<u32, Vec<Stencil>> = BTreeMap::new();
+        let mut layers: BTreeMap<u32, Shapes> = BTreeMap::new();
         let mut cuts = Vec::new();
         for operation in plan.runs.iter().flat_map(|r| &r.operations) {
             match operation.kind {
                 OperationKind::Engrave | OperationKind::Score => {
                     let width = width(plan, operation);
                     let step = (dose(plan, operation, width) * DOSE_STEPS).round();
-                    layers.entry(step as u32).or_default().extend(stencils(&operation.burn, width, view));
+                    let shapes = layers.entry(step as u32).or_default();
+                    match &operation.burn {
+                        Burn::Dots(dots) => shapes.photos.push(DotStencil::new(dots, view)),
+                        burn => shapes.stencils.extend(stencils(burn, width, view)),
+                    }
                 }
                 OperationKind::Cut => cuts.extend(stencils(&operation.burn, kerf, view)),
                 OperationKind::Guide => {}
@@ -89,9 +100,10 @@ impl Stencils {
 
     /// Tells a key what is burned in a strip.
     pub fn tell(&self, strip: &Strip, mut made_from: MadeFrom) -> MadeFrom {
-        for (step, stencils) in &self.layers {
+        for (step, shapes) in &self.layers {
             made_from = made_from.number(f64::from(*step));
-            made_from = stencils.iter().fold(made_from, |key, stencil| stencil.tell(strip, key));
+            made_from = shapes.stencils.iter().fold(made_from, |key, stencil| stencil.tell(strip, key));
+            made_from = shapes.photos.iter().fold(made_from, |key, photo| photo.tell(strip, key));
         }
         self.cuts.iter().fold(made_from.text("cuts"), |key, stencil| stencil.tell(strip, key))
     }
@@ -105,8 +117,13 @@ impl Stencils {
             }
             canvas.coverage()
         };
-        let layer = |(step, stencils): &(u32, Vec<Stencil>)| {
-            Some(Layer { dose: (f64::from(*step) / DOSE_STEPS) as f32, coverage: coverage(stencils)? })
+        let layer = |(step, shapes): &(u32, Shapes)| {
+            let mut covered = coverage(&shapes.stencils);
+            for photo in &shapes.photos {
+                let bare = || vec![0; view.width as usize * strip.depth()];
+                photo.add(view, strip, covered.get_or_insert_with(bare));
+            }
+            Some(Layer { dose: (f64::from(*step) / DOSE_STEPS) as f32, coverage: covered? })
         };
         let layers: Vec<Layer> = self.layers.iter().filter_map(layer).collect();
         let sum = |weigh: &dyn Fn(f32) -> f32| {
@@ -145,7 +162,9 @@ impl Cuts {
 fn width(plan: &Plan, operation: &Operation) -> f64 {
     let spot = plan.machine.spot.get();
     match operation.burn {
-        Burn::Area(_) => operation.setting.as_ref().and_then(|s| s.interval).map_or(spot, crate::units::Mm::get),
+        Burn::Area(_) | Burn::Dots(_) => {
+            operation.setting.as_ref().and_then(|s| s.interval).map_or(spot, crate::units::Mm::get)
+        }
         Burn::Lines(_) => spot * SCORE_SPOTS,
     }
 }
@@ -153,6 +172,7 @@ fn width(plan: &Plan, operation: &Operation) -> f64 {
 fn stencils(burn: &Burn, width: f64, view: &View) -> Vec<Stencil> {
     match burn {
         Burn::Area(region) => vec![Stencil::area(region.contours(), view)],
+        Burn::Dots(_) => Vec::new(),
         Burn::Lines(lines) => lines.iter().map(|line| Stencil::line(line, width, view)).collect(),
     }
 }

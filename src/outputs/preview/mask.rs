@@ -2,8 +2,10 @@
 
 use super::view::{Strip, View};
 use crate::cache::MadeFrom;
-use crate::plan::Plan;
+use crate::plan::{Dots, Plan};
+use crate::raster::Bitmap;
 use kurbo::{BezPath, PathEl, Rect, Shape};
+use std::sync::Arc;
 use tiny_skia::{FillRule, LineCap, LineJoin, Mask, Path, PathBuilder, Stroke, Transform};
 
 /// Lines thinner than this, in pixels, would flicker.
@@ -69,6 +71,63 @@ impl Part {
     fn new(path: Path) -> Self {
         let bounds = path.bounds();
         Self { top: bounds.top(), bottom: bounds.bottom(), path }
+    }
+}
+
+/// The dots of a photo, where they lie in the picture.
+pub(super) struct DotStencil {
+    bitmap: Arc<Bitmap>,
+    /// Left and top edge in pixels, and width and height of a dot.
+    at: (f64, f64),
+    step: (f64, f64),
+}
+
+impl DotStencil {
+    pub fn new(dots: &Dots, view: &View) -> Self {
+        let origin = view.affine() * dots.bounds.origin();
+        Self {
+            bitmap: Arc::clone(&dots.bitmap),
+            at: (origin.x, origin.y),
+            step: (dots.pitch.get() * view.scale, dots.interval.get() * view.scale),
+        }
+    }
+
+    /// The dots that a stretch of pixels covers along one side, and how much of each.
+    fn covered(pixel: usize, at: f64, step: f64, count: usize) -> impl Iterator<Item = (usize, f64)> {
+        let (from, to) = ((pixel as f64 - at) / step, (pixel as f64 + 1.0 - at) / step);
+        let (first, end) = (from.floor().max(0.0) as usize, to.ceil().clamp(0.0, count as f64) as usize);
+        (first..end).map(move |i| (i, (to.min(i as f64 + 1.0) - from.max(i as f64)) * step))
+    }
+
+    /// Adds what the dots cover of each pixel to coverage in 0..=255.
+    pub fn add(&self, view: &View, strip: &Strip, coverage: &mut [u8]) {
+        let width = view.width as usize;
+        for (line, y) in coverage.chunks_exact_mut(width).zip(strip.first..) {
+            let rows: Vec<(usize, f64)> = Self::covered(y, self.at.1, self.step.1, self.bitmap.height).collect();
+            if rows.is_empty() {
+                continue;
+            }
+            for (x, value) in line.iter_mut().enumerate() {
+                let mut sum = 0.0;
+                for (column, share) in Self::covered(x, self.at.0, self.step.0, self.bitmap.width) {
+                    for &(row, high) in &rows {
+                        if self.bitmap.get(column, row) {
+                            sum += share * high;
+                        }
+                    }
+                }
+                *value = (*value).max((sum * 255.0).round().clamp(0.0, 255.0) as u8);
+            }
+        }
+    }
+
+    /// Tells a key which dots lie in a strip.
+    pub fn tell(&self, strip: &Strip, made_from: MadeFrom) -> MadeFrom {
+        let row = |y: usize| ((y as f64 - self.at.1) / self.step.1).clamp(0.0, self.bitmap.height as f64) as usize;
+        let stride = self.bitmap.stride();
+        let bytes =
+            &self.bitmap.bytes()[row(strip.first) * stride..(row(strip.end) + 1).min(self.bitmap.height) * stride];
+        made_from.shown(&(self.at, self.step)).bytes(bytes)
     }
 }
 

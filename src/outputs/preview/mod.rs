@@ -11,7 +11,6 @@
 
 mod view;
 mod noise;
-mod plane;
 mod mask;
 mod material;
 mod grain;

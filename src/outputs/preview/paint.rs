@@ -6,9 +6,9 @@ use super::grain::{self, Grain};
 use super::marks::Marks;
 use super::material::{Colour, Mark, Material};
 use super::noise::{NoiseLine, Run, in_steps, mix};
-use super::plane::Plane;
 use super::table::Table;
 use super::view::{Strip, View};
+use crate::raster::Plane;
 
 /// What is seen through a kerf.
 const KERF: Colour = [0.012, 0.009, 0.008];

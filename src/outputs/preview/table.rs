@@ -1,8 +1,8 @@
 //! The table the piece lies on: a pool of light, and the piece's shadow.
 
 use super::mask::{Canvas, Stencil};
-use super::plane::Plane;
 use super::view::View;
+use crate::raster::Plane;
 use kurbo::BezPath;
 
 /// Thicker stock is drawn as if it were this thick, in mm: a taller edge would hide the picture's size.

@@ -1,7 +1,5 @@
 //! One number a pixel, and softening.
 
-use super::noise::mix;
-
 /// Wider softening, in pixels, is done on a picture half as large: the eye cannot tell.
 const WIDEST_BLUR: f32 = 2.0;
 
@@ -10,10 +8,13 @@ const WIDEST_BLUR: f32 = 2.0;
 const RESIZED_VARIANCE: f32 = 1.0;
 
 /// A picture of one number a pixel.
-#[derive(Clone, Debug)]
-pub(super) struct Plane {
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plane {
+    /// Pixels in a row.
     pub width: usize,
+    /// Rows.
     pub height: usize,
+    /// The numbers, row by row from the left top corner.
     pub values: Vec<f32>,
 }
 
@@ -26,6 +27,27 @@ impl Plane {
     /// One row.
     pub fn row(&self, y: usize) -> &[f32] {
         &self.values[y * self.width..][..self.width]
+    }
+
+    /// The value at a pixel, which has to lie inside.
+    pub fn at(&self, x: usize, y: usize) -> f32 {
+        self.values[y * self.width + x]
+    }
+
+    /// Every value changed.
+    pub fn map(&self, change: impl Fn(f32) -> f32) -> Self {
+        Self { values: self.values.iter().map(|&v| change(v)).collect(), ..*self }
+    }
+
+    /// The value at a place between pixels, blended between the four nearest; the middle of the first pixel is
+    /// (0.5, 0.5).
+    pub fn between(&self, x: f64, y: f64) -> f32 {
+        let (x, y) = (x - 0.5, y - 0.5);
+        let (left, top) = (x.floor(), y.floor());
+        let (along, down) = ((x - left) as f32, (y - top) as f32);
+        let (left, top) = (left as isize, top as isize);
+        let row = |y| mix(self.near(left, y), self.near(left + 1, y), along);
+        mix(row(top), row(top + 1), down)
     }
 
     /// The value at a pixel; beyond the border, that of the nearest one.
@@ -80,7 +102,8 @@ impl Plane {
         Self { values, ..*self }
     }
 
-    fn halved(&self) -> Self {
+    /// Half as wide and high, each value the mean of four.
+    pub fn halved(&self) -> Self {
         let (width, height) = (self.width.div_ceil(2), self.height.div_ceil(2));
         let mut values = vec![0.0; width * height];
         values.chunks_exact_mut(width).enumerate().for_each(|(y, out)| {
@@ -116,6 +139,11 @@ fn between(place: usize, count: usize) -> (usize, usize, f32) {
     } else {
         ((place / 2).min(last), (place / 2 + 1).min(last), 0.25)
     }
+}
+
+/// The value between two at a share of the way.
+fn mix(a: f32, b: f32, share: f32) -> f32 {
+    a + (b - a) * share
 }
 
 /// Adds both values, weighed.

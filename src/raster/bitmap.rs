@@ -1,0 +1,85 @@
+//! One bit a pixel.
+
+/// A picture of dots: burned or not.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Bitmap {
+    /// Pixels in a row.
+    pub width: usize,
+    /// Rows.
+    pub height: usize,
+    /// Rows of bytes, the leftmost pixel in the highest bit; what is left of a row's last byte is zero.
+    bytes: Vec<u8>,
+}
+
+impl Bitmap {
+    /// Without a dot.
+    pub fn new(width: usize, height: usize) -> Self {
+        Self { width, height, bytes: vec![0; width.div_ceil(8) * height] }
+    }
+
+    /// Bytes in a row.
+    pub const fn stride(&self) -> usize {
+        self.width.div_ceil(8)
+    }
+
+    /// A row, packed.
+    pub fn row(&self, y: usize) -> &[u8] {
+        &self.bytes[y * self.stride()..][..self.stride()]
+    }
+
+    /// All rows, packed, one after the other.
+    pub fn bytes(&self) -> &[u8] {
+        &self.bytes
+    }
+
+    /// Whether a pixel is set.
+    pub fn get(&self, x: usize, y: usize) -> bool {
+        self.row(y)[x / 8] & (0x80 >> (x % 8)) != 0
+    }
+
+    /// Sets a pixel.
+    pub fn set(&mut self, x: usize, y: usize) {
+        let stride = self.stride();
+        self.bytes[y * stride + x / 8] |= 0x80 >> (x % 8);
+    }
+
+    /// Fills row by row, with one answer for each pixel.
+    pub fn filled(width: usize, height: usize, mut is_set: impl FnMut(usize, usize) -> bool) -> Self {
+        let mut bitmap = Self::new(width, height);
+        for y in 0..height {
+            for x in 0..width {
+                if is_set(x, y) {
+                    bitmap.set(x, y);
+                }
+            }
+        }
+        bitmap
+    }
+
+    /// How many pixels are set.
+    pub fn count(&self) -> usize {
+        self.bytes.iter().map(|b| b.count_ones() as usize).sum()
+    }
+
+    /// The first and the last pixel that is set in a row, and how many are.
+    pub fn reach(&self, y: usize) -> Option<(usize, usize, usize)> {
+        let row = self.row(y);
+        let first = row.iter().position(|&b| b != 0)?;
+        let last = row.iter().rposition(|&b| b != 0)?;
+        let left = first * 8 + row[first].leading_zeros() as usize;
+        let right = last * 8 + 7 - row[last].trailing_zeros() as usize;
+        Some((left, right, row.iter().map(|b| b.count_ones() as usize).sum()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_row_tells_how_far_its_dots_reach() {
+        let bitmap = Bitmap::filled(21, 2, |x, y| y == 1 && matches!(x, 3 | 9 | 20));
+        assert_eq!((bitmap.reach(0), bitmap.reach(1)), (None, Some((3, 20, 3))));
+        assert_eq!((bitmap.count(), bitmap.get(9, 1), bitmap.get(10, 1)), (3, true, false));
+    }
+}
