@@ -6,6 +6,7 @@ use super::model::{Machine, Moment, OperationKind, Setting, ShadeCard, Stock};
 use super::setting::{SETTING, decode_setting, setting_part};
 use super::shade::{self, SHADE_CARD};
 use super::stock::{self, STOCK};
+use super::tone::{self, TONE_CARD, ToneCard};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::schema::{Kind, NodeSpec, Often, Reader, required};
 use crate::source::Span;
@@ -44,6 +45,7 @@ pub static SHOP_FILE: NodeSpec = NodeSpec {
         (&STOCK, Often::Any),
         (&SETTING, Often::Any),
         (&SHADE_CARD, Often::Any),
+        (&TONE_CARD, Often::Any),
         (&LESSON, Often::Any),
         (&CHECKLIST, Often::Any),
     ],
@@ -61,6 +63,8 @@ pub struct Shop {
     pub settings: Vec<Setting>,
     /// Shade cards.
     pub shade_cards: Vec<ShadeCard>,
+    /// Tone cards.
+    pub tone_cards: Vec<ToneCard>,
     /// Lessons.
     pub lessons: Vec<LessonEntry>,
     /// Additions to the checklists.
@@ -99,6 +103,7 @@ macro_rules! shop_entry {
 shop_entry!(Machine, "machine");
 shop_entry!(Stock, "stock");
 shop_entry!(ShadeCard, "shade card");
+shop_entry!(ToneCard, "tone card");
 
 impl ShopEntry for Setting {
     const WHAT: &'static str = "setting";
@@ -157,6 +162,9 @@ pub fn decode_shop(file: &Node, shop: &mut Shop, reader: &mut Reader) {
             "stock" => shop.is_torn |= !add_one(&mut shop.stocks, stock::decode(node, reader), reader.sink),
             "shade-card" => {
                 shop.is_torn |= !add_one(&mut shop.shade_cards, shade::decode(node, reader), reader.sink);
+            }
+            "tone-card" => {
+                shop.is_torn |= !add_one(&mut shop.tone_cards, tone::decode(node, reader), reader.sink);
             }
             "setting" => shop.read_setting(node, reader),
             "lesson" => shop.lessons.extend(decode_lesson(node, reader)),

@@ -10,6 +10,7 @@ mod machine;
 mod stock;
 mod setting;
 mod shade;
+mod tone;
 mod lesson;
 mod file;
 
@@ -21,8 +22,9 @@ pub use setting::{
     AIR_SLOT, FOCUS_SLOT, INTERVAL_SLOT, PASSES_SLOT, POWER_SLOT, SETTING, SPEED_SLOT, SettingPart, SettingValues,
     decode_setting, setting_part,
 };
-pub use shade::{SHADE_CARD, ShadeError, power_for_shade, shade_of_power};
+pub use shade::{SHADE_CARD, ShadeError, monotone_cubic, power_for_shade, shade_of_power};
 pub use stock::STOCK;
+pub use tone::{DITHERS, TONE_CARD, ToneCard};
 
 use crate::diagnostics::Finding;
 
@@ -33,6 +35,8 @@ pub static RULES: &[&Finding] = &[
     &setting::INCOMPLETE_SETTING,
     &stock::KERF_IMPLAUSIBLE,
     &shade::BAD_CARD,
+    &tone::BAD_TONE_CARD,
+    &stock::TONES_ALIKE,
     &lesson::NO_ACTION,
     &lesson::BAD_FIT,
 ];

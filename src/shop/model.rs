@@ -170,6 +170,8 @@ pub struct Stock {
     pub price: Option<String>,
     /// Full width of a cut as measured, not the loss on one side.
     pub kerf: Option<Mm>,
+    /// Luminance of the bare and of the burned stock, in hundredths of white.
+    pub tones: Option<(Percent, Percent)>,
     /// Where it is described.
     pub span: Span,
 }

@@ -107,18 +107,23 @@ pub fn power_for_shade(card: &ShadeCard, shade: Percent) -> Result<Percent, Shad
         lightest: card.steps.first().map_or(Percent::ZERO, |s| s.1),
         darkest: card.steps.last().map_or(Percent::ZERO, |s| s.1),
     };
-    let x = shade.get();
-    let index = points.windows(2).position(|w| w[0].0 <= x && x <= w[1].0).ok_or_else(outside)?;
-    let slopes = slopes(&points);
+    monotone_cubic(&points, shade.get()).map(Percent::new).ok_or_else(outside)
+}
+
+/// The value at `x` of the monotone cubic through points whose x rises; `None` beyond them or with fewer than two.
+pub fn monotone_cubic(points: &[(f64, f64)], x: f64) -> Option<f64> {
+    let index = points.windows(2).position(|w| w[0].0 <= x && x <= w[1].0)?;
+    let slopes = slopes(points);
     let ((x0, y0), (x1, y1)) = (points[index], points[index + 1]);
     let h = x1 - x0;
     let t = (x - x0) / h;
     let (t2, t3) = (t * t, t * t * t);
-    let power = y0 * (2.0 * t3 - 3.0 * t2 + 1.0)
-        + slopes[index] * h * (t3 - 2.0 * t2 + t)
-        + y1 * (3.0 * t2 - 2.0 * t3)
-        + slopes[index + 1] * h * (t3 - t2);
-    Ok(Percent::new(power))
+    Some(
+        y0 * (2.0 * t3 - 3.0 * t2 + 1.0)
+            + slopes[index] * h * (t3 - 2.0 * t2 + t)
+            + y1 * (3.0 * t2 - 2.0 * t3)
+            + slopes[index + 1] * h * (t3 - t2),
+    )
 }
 
 /// The shade that a power gives, by the same curve; `None` outside what was measured.

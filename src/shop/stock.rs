@@ -2,9 +2,9 @@
 
 use super::model::Stock;
 use crate::diagnostics::{Diagnostic, Finding, Severity};
-use crate::schema::{Kind, LENGTH, NodeSpec, Often, Reader, defaulted, optional, required};
+use crate::schema::{Fields, Kind, LENGTH, NodeSpec, Often, PERCENT, Reader, defaulted, optional, required};
 use crate::syntax::Node;
-use crate::units::Mm;
+use crate::units::{Mm, Percent};
 
 pub(super) static KERF_IMPLAUSIBLE: Finding = Finding {
     rule: "shop/implausible-kerf",
@@ -15,6 +15,17 @@ pub(super) static KERF_IMPLAUSIBLE: Finding = Finding {
         would make every fit wrong.",
     wrong: "stock \"birch-3\" material=\"birch plywood\" thickness=\"3 mm\" kerf=\"1.5 mm\"",
     right: "stock \"birch-3\" material=\"birch plywood\" thickness=\"3 mm\" kerf=\"0.15 mm\"",
+};
+
+pub(super) static TONES_ALIKE: Finding = Finding {
+    rule: "shop/stock-tones-alike",
+    severity: Severity::Error,
+    title: "a stock looks the same bare and burned, or only one of the two is given",
+    explanation: "`bare` and `burned` are the luminance of the stock before and after burning, 0 % black to 100 % white, as \
+        read from an evenly lit photograph beside a grey card, or with a light meter. Photos are toned between the two, \
+        so both are needed, and they have to differ by a twentieth of white.",
+    wrong: "stock \"slate\" material=\"slate\" thickness=\"4 mm\" bare=\"12 %\" burned=\"13 %\"",
+    right: "stock \"slate\" material=\"slate\" thickness=\"4 mm\" bare=\"12 %\" burned=\"45 %\"",
 };
 
 static STOCK_SHEET: NodeSpec = NodeSpec {
@@ -38,6 +49,8 @@ pub static STOCK: NodeSpec = NodeSpec {
         required("material", Kind::Text, "the material by its full name; forbidden ones are refused"),
         required("thickness", LENGTH, "the thickness as measured").fixed(),
         optional("kerf", LENGTH, "the full width of a cut, as measured").fixed(),
+        optional("bare", PERCENT, "the luminance of the bare stock; photos are toned for it").fixed(),
+        optional("burned", PERCENT, "the luminance of the stock where it is burned all over").fixed(),
         optional("price", Kind::Text, "the price of one sheet, with its currency"),
         defaulted("about", Kind::Text, "", "where it is from, for people"),
     ],
@@ -73,7 +86,35 @@ pub(super) fn decode(node: &Node, reader: &mut Reader) -> Option<Stock> {
         sheet,
         price: fields.text("price").map(|t| t.text),
         kerf,
+        tones: tones(&fields, reader)?,
         span: name.span,
     };
     fields.is_whole().then_some(stock)
+}
+
+/// Luminance bare and burned; `None` where they are given and make no sense, which is reported.
+#[allow(
+    clippy::option_option,
+    reason = "the outer one says that it could be read, the inner one that it is there"
+)]
+fn tones(fields: &Fields, reader: &mut Reader) -> Option<Option<(Percent, Percent)>> {
+    let (bare, burned) = (fields.known("bare"), fields.known("burned"));
+    let (label, at) = match (bare, burned) {
+        (None, None) => return Some(None),
+        (Some(bare), Some(burned)) if (bare - burned).abs() >= 5.0 => {
+            return Some(Some((Percent::new(bare), Percent::new(burned))));
+        }
+        (Some(_), Some(_)) => ("no photo can be seen between the two", "burned"),
+        (Some(_), None) => ("and `burned`?", "bare"),
+        (None, Some(_)) => ("and `bare`?", "burned"),
+    };
+    if fields.is_whole() {
+        reader.sink.push(
+            Diagnostic::new(&TONES_ALIKE, "the tones of this stock say nothing".to_owned())
+                .at(fields.span_of(at), label)
+                .because("photos are toned between the bare and the burned stock")
+                .repair("give both, as measured, or leave both out"),
+        );
+    }
+    None
 }
