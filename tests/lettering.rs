@@ -6,33 +6,36 @@
 
 use kerfbook::geometry::{FillRule, Region};
 use kerfbook::intake::lettering::{
-    Align, Arc, ArcSide, CapitalsFrom, FontProblem, Lettering, LetteringError, LetteringRequest, LetteringSize,
-    set,
+    Align, Arc, ArcSide, CapitalsFrom, FontFile, FontProblem, Lettering, LetteringError, LetteringRequest,
+    LetteringSize, Typeface, set,
 };
 use kerfbook::units::{Mm, Percent};
 use kurbo::{BezPath, Point, Rect, Shape};
 use std::path::{Path, PathBuf};
 
-const DEJAVU: &[u8] = include_bytes!("fixtures/lettering/DejaVuSans-subset.ttf");
-const ROBOTO: &[u8] = include_bytes!("fixtures/lettering/Roboto-subset.ttf");
-const SOURCE_SANS: &[u8] = include_bytes!("fixtures/lettering/SourceSansPro-Regular.otf");
-const AMIRI: &[u8] = include_bytes!("fixtures/lettering/Amiri-subset.ttf");
-const PACIFICO: &[u8] = include_bytes!("fixtures/lettering/Pacifico-subset.ttf");
+pub const DEJAVU: &[u8] = include_bytes!("fixtures/lettering/DejaVuSans-subset.ttf");
+pub const ROBOTO: &[u8] = include_bytes!("fixtures/lettering/Roboto-subset.ttf");
+pub const SOURCE_SANS: &[u8] = include_bytes!("fixtures/lettering/SourceSansPro-Regular.otf");
+pub const AMIRI: &[u8] = include_bytes!("fixtures/lettering/Amiri-subset.ttf");
+pub const PACIFICO: &[u8] = include_bytes!("fixtures/lettering/Pacifico-subset.ttf");
 
 /// One typographic point (CSS Values and Units 3: 1 pt = 1/72 in).
 const POINT: f64 = 25.4 / 72.0;
 
 /// Areas are worked out on a lattice of 0.0001 mm; a size may lose half a step at each end.
-const LATTICE: f64 = 1.01e-4;
+pub const LATTICE: f64 = 1.01e-4;
 
-fn request<'a>(text: &'a str, font: &'a [u8]) -> LetteringRequest<'a> {
+pub fn request<'a>(text: &'a str, font: &'a [u8]) -> LetteringRequest<'a> {
     LetteringRequest {
         text,
-        font,
-        font_file: "test.ttf",
+        typeface: Typeface::Font(FontFile { bytes: font, name: "test.ttf", face: 1 }),
+        fallbacks: &[],
+        axes: &[],
+        features: &[],
         size: LetteringSize::Height(Mm::new(10.0)),
         tracking: Mm::ZERO,
         arc: None,
+        along: None,
         align: Align::Left,
         line_spacing: Percent::new(130.0),
     }
@@ -44,11 +47,11 @@ fn set_units(text: &str, font: &[u8], capitals: f64) -> Lettering {
     set(&LetteringRequest { size, ..request(text, font) }).expect(text)
 }
 
-fn near(found: f64, expected: f64, within: f64) {
+pub fn near(found: f64, expected: f64, within: f64) {
     assert!((found - expected).abs() <= within, "found {found}, expected {expected} within {within}");
 }
 
-fn bounds(set: &Lettering) -> Rect {
+pub fn bounds(set: &Lettering) -> Rect {
     set.drawing.bounds().expect("ink")
 }
 
@@ -151,7 +154,7 @@ fn boxes_agree_with_another_reader() {
 }
 
 /// An outline as the other reader draws it.
-struct TheirPath(BezPath);
+pub struct TheirPath(pub BezPath);
 
 impl ttf_parser::OutlineBuilder for TheirPath {
     fn move_to(&mut self, x: f32, y: f32) {
@@ -364,7 +367,7 @@ fn problem(font: &[u8]) -> FontProblem {
 
 #[test]
 fn broken_fonts_are_named_with_their_table() {
-    assert_eq!(problem(b""), FontProblem::NotAFont);
+    assert_eq!(problem(b""), FontProblem::Empty);
     assert_eq!(problem(b"<svg/>"), FontProblem::NotAFont);
     assert_eq!(problem(b"wOF2aaaaaaaaaaaaaaa"), FontProblem::Packed { format: "WOFF2" });
     assert_eq!(problem(b"OTTO\0"), FontProblem::Directory);
@@ -428,7 +431,8 @@ fn fonts_of_the_corpus_are_set_or_refused() {
     for file in files {
         let data = std::fs::read(&file).unwrap();
         let name = file.to_string_lossy().into_owned();
-        match set(&LetteringRequest { font_file: &name, ..request("Heron 2027", &data) }) {
+        let typeface = Typeface::Font(FontFile { bytes: &data, name: &name, face: 1 });
+        match set(&LetteringRequest { typeface, ..request("Heron 2027", &data) }) {
             Ok(set_text) => {
                 assert!(set_text.missing.is_empty(), "{name}: {:?}", set_text.missing);
                 assert!(!set_text.drawing.is_empty(), "{name}");
@@ -439,7 +443,7 @@ fn fonts_of_the_corpus_are_set_or_refused() {
     }
 }
 
-fn collect(folder: &Path, files: &mut Vec<PathBuf>) {
+pub fn collect(folder: &Path, files: &mut Vec<PathBuf>) {
     for entry in std::fs::read_dir(folder).unwrap() {
         let path = entry.unwrap().path();
         if path.is_dir() {

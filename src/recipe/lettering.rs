@@ -1,12 +1,16 @@
-//! `lettering`: a text set in a font.
+//! `lettering`: a text set in a font or in single strokes.
 
 use super::allow::ALLOW;
+use super::lettering_parts::{
+    ALONG, AXIS, AlongFigure, Axis, FALLBACK, FEATURE, Fallback, Feature, STENCIL, along, axes, contradictions,
+    fallbacks, features,
+};
 use super::placing::{MIRROR, PLACE, SIZE, TURN, Written};
 use crate::diagnostics::{Diagnostic, Finding, Severity};
 use crate::schema::{
     Choice, Fields, Kind, LENGTH, NodeSpec, Often, Reader, TextValue, defaulted, optional, required,
 };
-use crate::source::Spanned;
+use crate::source::{Span, Spanned};
 use crate::units::Dimension;
 
 pub(super) static NO_SIZE: Finding = Finding {
@@ -18,6 +22,22 @@ pub(super) static NO_SIZE: Finding = Finding {
     wrong: "lettering \"date\" \"4 May\" font=\"fonts/a.ttf\"",
     right: "lettering \"date\" \"4 May\" font=\"fonts/a.ttf\" height=\"12 mm\"",
 };
+
+pub(super) static NO_FACE: Finding = Finding {
+    rule: "recipe/lettering-face",
+    severity: Severity::Error,
+    title: "lettering does not say what it is set in, or says it twice",
+    explanation: "`font` names a font file, whose letters are areas. `strokes` names a face of single lines that comes with \
+        Kerfbook, for scoring. One of them is needed.",
+    wrong: "lettering \"date\" \"4 May\" height=\"12 mm\"",
+    right: "lettering \"date\" \"4 May\" strokes=\"plain\" height=\"12 mm\"",
+};
+
+static STROKES: &[Choice] = &[
+    Choice { word: "plain", about: "upright letters without serifs, every line once" },
+    Choice { word: "roman", about: "upright letters with serifs, thick parts drawn as two lines" },
+    Choice { word: "script", about: "a slanted, joined hand" },
+];
 
 static ARC_SIDES: &[Choice] = &[
     Choice { word: "over", about: "over the top of the circle, feet towards its middle" },
@@ -45,13 +65,16 @@ static ARC: NodeSpec = NodeSpec {
 /// `lettering`.
 pub static LETTERING: NodeSpec = NodeSpec {
     name: "lettering",
-    about: "A text as outlines, set with the font's own kerning and ligatures; letters that overlap are welded.",
+    about: "A text as outlines, set with the font's own kerning and ligatures; letters that overlap are welded. With \
+        `strokes` in place of `font` the letters are single lines for scoring (A. V. Hershey's drawings).",
     arguments: &[
         required("name", Kind::NewName, "its name"),
         required("text", Kind::Text, "the text; `{day:%-d %B %Y}` puts in a date, a new line starts a new line"),
     ],
     properties: &[
-        required("font", Kind::Path, "the font file (TTF or OTF)"),
+        optional("font", Kind::Path, "the font file (TTF or OTF, or a collection of them)"),
+        defaulted("face", Kind::Count(1, 10_000), "1", "which font of a collection, from 1"),
+        optional("strokes", Kind::Word(STROKES), "a face of single strokes, in place of a font"),
         optional("height", LENGTH, "the height of its capitals"),
         optional("width", LENGTH, "the width of the whole text"),
         optional(
@@ -59,7 +82,12 @@ pub static LETTERING: NodeSpec = NodeSpec {
             Kind::Signed(Dimension::Length),
             "space added between letters; negative takes some away",
         ),
-        defaulted("align", Kind::Word(ALIGNS), "centre", "how several lines stand to each other"),
+        defaulted(
+            "align",
+            Kind::Word(ALIGNS),
+            "centre",
+            "how several lines stand to each other, or where on a figure it runs along",
+        ),
         defaulted(
             "leading",
             Kind::Quantity { dimension: Dimension::Percent, zero: false },
@@ -68,7 +96,12 @@ pub static LETTERING: NodeSpec = NodeSpec {
         ),
     ],
     children: &[
+        (&AXIS, Often::Any),
+        (&FEATURE, Often::Any),
+        (&FALLBACK, Often::Any),
+        (&STENCIL, Often::AtMostOnce),
         (&ARC, Often::AtMostOnce),
+        (&ALONG, Often::AtMostOnce),
         (&SIZE, Often::AtMostOnce),
         (&TURN, Often::AtMostOnce),
         (&MIRROR, Often::Any),
@@ -79,13 +112,23 @@ pub static LETTERING: NodeSpec = NodeSpec {
         place centre=\"board\" bottom=\"board\" up=\"10 mm\"\n}",
 };
 
-/// A text set in a font.
+/// A text set in a font or in strokes.
 #[derive(Clone, Debug)]
 pub struct Lettering {
     /// The text.
     pub text: TextValue,
-    /// The font file.
-    pub font: TextValue,
+    /// What it is set in.
+    pub face: LetteringFace,
+    /// Where a variable font stands on its axes.
+    pub axes: Vec<Axis>,
+    /// Features of the font that are switched on or off.
+    pub features: Vec<Feature>,
+    /// Fonts for the characters that the first one lacks, in order.
+    pub fallbacks: Vec<Fallback>,
+    /// Width of the bridges that tie the insides of letters, where it is a stencil.
+    pub stencil: Option<Written>,
+    /// The figure that it runs along.
+    pub along: Option<AlongFigure>,
     /// Height of the capitals.
     pub height: Option<Written>,
     /// Width of the whole text.
@@ -98,6 +141,25 @@ pub struct Lettering {
     pub leading: f64,
     /// The circle it stands on.
     pub arc: Option<LetteringArc>,
+}
+
+/// What lettering is set in.
+#[derive(Clone, Debug)]
+pub enum LetteringFace {
+    /// A font file, and which font of it, from 1.
+    Font(TextValue, u32),
+    /// `plain`, `roman` or `script`.
+    Strokes(&'static str, Span),
+}
+
+impl LetteringFace {
+    /// Where it is written.
+    pub const fn span(&self) -> Span {
+        match self {
+            Self::Font(file, _) => file.span,
+            Self::Strokes(_, span) => *span,
+        }
+    }
 }
 
 /// A circle that lettering stands on.
@@ -122,7 +184,9 @@ impl Lettering {
     /// The lengths it is written with.
     pub(super) fn lengths(&self) -> impl Iterator<Item = &Written> {
         let arc = self.arc.as_ref().map(|a| &a.radius);
-        [self.height.as_ref(), self.width.as_ref(), self.tracking.as_ref(), arc].into_iter().flatten()
+        let along = self.along.iter().flat_map(|a| [&a.gap, &a.shift]);
+        let own = [self.height.as_ref(), self.width.as_ref(), self.tracking.as_ref(), self.stencil.as_ref(), arc];
+        own.into_iter().flatten().chain(along)
     }
 }
 
@@ -133,9 +197,17 @@ pub(super) fn decode(fields: &Fields, reader: &mut Reader) -> Option<Lettering> 
         let side = if arc.word("side")? == "under" { ArcSide::Under } else { ArcSide::Over };
         Some(LetteringArc { radius: arc.quantity("radius")?, side })
     });
+    let stencil = fields.children_of(&STENCIL).next().map(|node| reader.read(node, &STENCIL).quantity("bridge"));
+    let along = fields.children_of(&ALONG).next().map(|node| along(&reader.read(node, &ALONG)));
     let lettering = Lettering {
         text: fields.text("text")?,
-        font: fields.text("font")?,
+        face: face(fields, reader)?,
+        axes: axes(fields, reader)?,
+        features: features(fields, reader)?,
+        fallbacks: fallbacks(fields, reader)?,
+        // What could not be read has been reported; a setting without it would be another one.
+        stencil: stencil.map_or(Some(None), |s| s.map(Some))?,
+        along: along.map_or(Some(None), |a| a.map(Some))?,
         height: fields.quantity("height"),
         width: fields.quantity("width"),
         tracking: fields.quantity("tracking"),
@@ -145,8 +217,38 @@ pub(super) fn decode(fields: &Fields, reader: &mut Reader) -> Option<Lettering> 
     };
     if fields.is_whole() {
         one_size(&lettering, fields, reader)?;
+        contradictions(&lettering, fields, reader)?;
     }
     Some(lettering)
+}
+
+fn face(fields: &Fields, reader: &mut Reader) -> Option<LetteringFace> {
+    match (fields.text("font"), fields.word("strokes")) {
+        (Some(file), None) => Some(LetteringFace::Font(file, fields.count("face")?)),
+        (None, Some(word)) => Some(LetteringFace::Strokes(word, fields.span_of("strokes"))),
+        (Some(_), Some(_)) => {
+            let diagnostic = Diagnostic::new(&NO_FACE, "this lettering is set in two faces".to_owned())
+                .at(fields.span_of("strokes"), "and this")
+                .also(fields.span_of("font"), "this")
+                .because("letters are either areas from a font or single strokes")
+                .repair("keep one of them");
+            reader.sink.push(diagnostic);
+            None
+        }
+        (None, None) => {
+            if fields.is_whole() {
+                let diagnostic = Diagnostic::new(
+                    &NO_FACE,
+                    "this lettering does not say what it is set in".to_owned(),
+                )
+                .at(fields.head(), "expected `font` or `strokes`")
+                .because("there is no font that every machine has")
+                .repair("add `font=\"fonts/….ttf\"`, or `strokes=\"plain\"` for letters of single lines to score");
+                reader.sink.push(diagnostic);
+            }
+            None
+        }
+    }
 }
 
 fn one_size(lettering: &Lettering, fields: &Fields, reader: &mut Reader) -> Option<()> {

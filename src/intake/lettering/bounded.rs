@@ -1,6 +1,8 @@
 //! Drawing a text within a limit of time, whatever the font does.
 
 use super::error::{FontProblem, LetteringError};
+use super::track::Along;
+use super::typeface::{AxisSetting, FeatureSetting, FontFile, Typeface};
 use super::{Drawn, LetteringRequest, draw};
 use crate::intake::budget::{self, Failure};
 use std::time::Duration;
@@ -8,28 +10,77 @@ use std::time::Duration;
 /// A request that owns what it needs, because the thread it goes to may have to be abandoned.
 struct Owned {
     text: String,
-    font: Vec<u8>,
-    font_file: String,
+    font: Option<OwnedFont>,
+    fallbacks: Vec<OwnedFont>,
+    axes: Vec<AxisSetting>,
+    features: Vec<FeatureSetting>,
+    along: Option<Along>,
+}
+
+struct OwnedFont {
+    bytes: Vec<u8>,
+    name: String,
+    face: u32,
+}
+
+impl OwnedFont {
+    fn of(file: &FontFile) -> Self {
+        Self { bytes: file.bytes.to_vec(), name: file.name.to_owned(), face: file.face }
+    }
+
+    fn lent(&self) -> FontFile<'_> {
+        FontFile { bytes: &self.bytes, name: &self.name, face: self.face }
+    }
+}
+
+impl Owned {
+    fn of(request: &LetteringRequest) -> Self {
+        let font = match &request.typeface {
+            Typeface::Font(file) => Some(OwnedFont::of(file)),
+            Typeface::Strokes(_) => None,
+        };
+        Self {
+            text: request.text.to_owned(),
+            font,
+            fallbacks: request.fallbacks.iter().map(OwnedFont::of).collect(),
+            axes: request.axes.to_vec(),
+            features: request.features.to_vec(),
+            along: request.along.cloned(),
+        }
+    }
 }
 
 /// Draws the text on another thread and waits for it.
 pub(super) fn run(request: &LetteringRequest) -> Result<Drawn, LetteringError> {
-    run_within(request, budget::BUDGET)
+    match &request.typeface {
+        Typeface::Font(file) => run_within(request, file.name, budget::BUDGET),
+        // The strokes are our own and end.
+        Typeface::Strokes(_) => draw(request),
+    }
 }
 
-fn run_within(request: &LetteringRequest, limit: Duration) -> Result<Drawn, LetteringError> {
-    let owned = Owned {
-        text: request.text.to_owned(),
-        font: request.font.to_vec(),
-        font_file: request.font_file.to_owned(),
-    };
-    let rest = LetteringRequest { text: "", font: &[], font_file: "", ..*request };
+fn run_within(request: &LetteringRequest, font: &str, limit: Duration) -> Result<Drawn, LetteringError> {
+    let owned = Owned::of(request);
+    let (size, tracking, arc) = (request.size, request.tracking, request.arc);
+    let (align, line_spacing) = (request.align, request.line_spacing);
     let work = move || {
-        let request =
-            LetteringRequest { text: &owned.text, font: &owned.font, font_file: &owned.font_file, ..rest };
-        draw(&request)
+        let Some(font) = &owned.font else { return Err(LetteringError::NothingToSet) };
+        let fallbacks: Vec<FontFile> = owned.fallbacks.iter().map(OwnedFont::lent).collect();
+        draw(&LetteringRequest {
+            text: &owned.text,
+            typeface: Typeface::Font(font.lent()),
+            fallbacks: &fallbacks,
+            axes: &owned.axes,
+            features: &owned.features,
+            size,
+            tracking,
+            arc,
+            along: owned.along.as_ref(),
+            align,
+            line_spacing,
+        })
     };
-    let file = request.font_file.to_owned();
+    let file = font.to_owned();
     match budget::run(limit, work) {
         Ok(result) => result,
         Err(Failure::TooSlow) => Err(LetteringError::TookTooLong { file }),
@@ -51,15 +102,22 @@ mod tests {
     fn an_outline_without_end_is_given_up() {
         let request = LetteringRequest {
             text: "H",
-            font: include_bytes!("../../../tests/fixtures/lettering/charstring-bomb.otf"),
-            font_file: "endless.otf",
+            typeface: Typeface::Font(FontFile {
+                bytes: include_bytes!("../../../tests/fixtures/lettering/charstring-bomb.otf"),
+                name: "endless.otf",
+                face: 1,
+            }),
+            fallbacks: &[],
+            axes: &[],
+            features: &[],
             size: LetteringSize::Height(Mm::new(10.0)),
             tracking: Mm::ZERO,
             arc: None,
+            along: None,
             align: Align::Left,
             line_spacing: Percent::new(120.0),
         };
-        let found = run_within(&request, Duration::from_millis(300)).err();
+        let found = run_within(&request, "endless.otf", Duration::from_millis(300)).err();
         assert_eq!(found, Some(LetteringError::TookTooLong { file: "endless.otf".to_owned() }));
     }
 }

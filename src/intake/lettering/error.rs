@@ -49,6 +49,24 @@ pub enum LetteringError {
         /// The script, in English (`Arabic`).
         script: &'static str,
     },
+    /// An axis that the font does not have.
+    NoSuchAxis {
+        /// Which of the axis settings, from 0.
+        setting: usize,
+        /// The axis.
+        tag: String,
+        /// The axes that it has.
+        known: Vec<String>,
+    },
+    /// A feature that none of the fonts has is to be switched on.
+    NoSuchFeature {
+        /// Which of the feature settings, from 0.
+        setting: usize,
+        /// The feature.
+        tag: String,
+        /// The features that the first font has.
+        known: Vec<String>,
+    },
     /// A width is asked for, but nothing of the text has ink.
     NoInk,
     /// A width is asked for that tracking alone exceeds.
@@ -65,6 +83,20 @@ pub enum LetteringError {
         /// The way around the circle.
         around: Mm,
     },
+    /// A text is longer than the line it runs along.
+    LineTooShort {
+        /// The length of the text.
+        length: Mm,
+        /// What the line offers.
+        offered: Mm,
+    },
+    /// Several lines are to run along one line.
+    SeveralLinesAlong {
+        /// How many.
+        lines: usize,
+    },
+    /// Nothing can run along this line: it has no length.
+    NoLine,
     /// Later lines would lie at or beyond the centre of the circle.
     ArcTooSmall {
         /// Which line, from 1.
@@ -89,6 +121,15 @@ pub enum LetteringError {
 /// What is wrong with a font file. Tables are named by their four-letter tags, as in the OpenType standard.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum FontProblem {
+    /// It holds nothing.
+    Empty,
+    /// A collection holds fewer fonts than the one that is asked for.
+    NoSuchFace {
+        /// Which one, from 1.
+        wanted: u32,
+        /// How many there are.
+        count: u32,
+    },
     /// It does not begin like any font.
     NotAFont,
     /// It is a font packed for the web (`WOFF`, `WOFF2`) and must be unpacked first.
@@ -117,6 +158,13 @@ pub enum FontProblem {
     NoOutlines {
         /// The table that holds the pictures, where there is one.
         pictures: Option<&'static str>,
+    },
+    /// A glyph has no outline of its own: it is a picture or is put together of coloured layers.
+    GlyphIsPicture {
+        /// The glyph's number.
+        glyph: u32,
+        /// The table that draws it.
+        table: &'static str,
     },
     /// The outline of a glyph cannot be read.
     Glyph {
@@ -156,6 +204,18 @@ impl fmt::Display for LetteringError {
             Self::JoinedScript { script } => {
                 write!(f, "tracking would tear {script} letters apart, which are written joined")
             }
+            Self::NoSuchAxis { tag, known, .. } if known.is_empty() => {
+                write!(f, "the font has no axis `{tag}`: it is not a variable font")
+            }
+            Self::NoSuchAxis { tag, .. } => write!(f, "the font has no axis `{tag}`"),
+            Self::NoSuchFeature { tag, .. } => write!(f, "the font has no feature `{tag}`"),
+            Self::LineTooShort { length, offered } => {
+                write!(f, "the text is {length} long, but the line it runs along offers only {offered}")
+            }
+            Self::SeveralLinesAlong { lines } => {
+                write!(f, "expected a text of one line along a figure, found {lines} lines")
+            }
+            Self::NoLine => f.write_str("there is no line or outline to run along"),
             Self::NoInk => f.write_str("nothing of this text has ink, so it cannot be given a width"),
             Self::TooMuchTracking { width } => {
                 write!(f, "the tracking alone is wider than the {width} that the text may take")
@@ -188,6 +248,16 @@ impl fmt::Display for FontProblem {
             Self::Packed { format } => {
                 write!(f, "expected a TrueType or OpenType file, found one packed as {format}: unpack it first")
             }
+            Self::Empty => f.write_str("expected a TrueType or OpenType file, found an empty file"),
+            Self::NoSuchFace { wanted, count: 1 } => {
+                write!(f, "expected a font it holds, found number {wanted} where there is only one")
+            }
+            Self::NoSuchFace { wanted, count } => {
+                write!(
+                    f,
+                    "expected a font from 1 to {count}, as many as the collection holds, found number {wanted}"
+                )
+            }
             Self::Directory => f.write_str("its list of tables is broken"),
             Self::TableMissing { table } => write!(f, "it has no table `{table}`"),
             Self::TableCut { table } => write!(f, "table `{table}` reaches beyond the end of the file"),
@@ -196,6 +266,9 @@ impl fmt::Display for FontProblem {
                 write!(f, "it draws its glyphs as pictures (table `{table}`), not as outlines")
             }
             Self::NoOutlines { pictures: None } => f.write_str("it holds no outlines"),
+            Self::GlyphIsPicture { glyph, table } => {
+                write!(f, "glyph {glyph} is drawn in colour by table `{table}` and has no outline")
+            }
             Self::Glyph { glyph, table } => write!(f, "glyph {glyph} in table `{table}` cannot be read"),
             Self::GlyphTooComplex { glyph } => write!(f, "glyph {glyph} is built of too many parts"),
             Self::NoCapitals => f.write_str("it tells no height of capitals; give a width instead"),

@@ -2,10 +2,13 @@
 
 use super::error::{FontProblem, LetteringError};
 use super::outline;
+use super::typeface::{AxisSetting, ClampedAxis, FontFile, written};
 use harfrust::FontRef;
 use kurbo::Shape;
-use skrifa::raw::TableProvider;
+use skrifa::instance::{Location, LocationRef};
+use skrifa::raw::tables::layout::FeatureList;
 use skrifa::raw::types::Tag;
+use skrifa::raw::{FileRef, TableProvider};
 use skrifa::{GlyphId, MetadataProvider};
 
 /// Tables without which nothing can be set.
@@ -15,9 +18,9 @@ const NEEDED: [&str; 5] = ["head", "maxp", "cmap", "hhea", "hmtx"];
 const PICTURES: [&str; 4] = ["CBDT", "sbix", "SVG ", "EBDT"];
 
 /// Tables that are read when they are there, and must then lie within the file.
-const USED: [&str; 16] = [
+const USED: [&str; 18] = [
     "head", "maxp", "cmap", "hhea", "hmtx", "OS/2", "loca", "glyf", "CFF ", "CFF2", "GDEF", "GSUB", "GPOS",
-    "kern", "gvar", "HVAR",
+    "kern", "gvar", "HVAR", "fvar", "avar",
 ];
 
 /// What the height of the capitals was measured on.
@@ -32,25 +35,92 @@ pub enum CapitalsFrom {
     /// The ascender of table `hhea`: the font has neither capitals nor a note. Scripts without capitals
     /// then get about the size that they would have beside Latin ones.
     Ascender,
+    /// The height to which the strokes of a single-line face were drawn.
+    Strokes,
 }
 
-/// A font, opened and checked.
+/// A font, opened and checked, at its place on its axes.
 pub(super) struct Font<'a> {
     file: &'a str,
     reader: FontRef<'a>,
     units_per_em: f64,
+    location: Location,
 }
 
 impl<'a> Font<'a> {
-    /// Opens a font file; of a collection, its first font.
-    pub(super) fn open(data: &'a [u8], file: &'a str) -> Result<Self, LetteringError> {
-        let fail = |problem| LetteringError::Font { file: file.to_owned(), problem };
-        check_magic(data).map_err(fail)?;
-        let reader = FontRef::from_index(data, 0).map_err(|_| fail(FontProblem::Directory))?;
-        check_tables(&reader, data.len()).map_err(fail)?;
+    /// Opens a font file, every axis at its default.
+    pub(super) fn open(file: &FontFile<'a>) -> Result<Self, LetteringError> {
+        let fail = |problem| LetteringError::Font { file: file.name.to_owned(), problem };
+        check_magic(file.bytes).map_err(fail)?;
+        let reader = face_of(file).map_err(fail)?;
+        check_tables(&reader, file.bytes.len()).map_err(fail)?;
         check_outlines(&reader).map_err(fail)?;
         let units = check_contents(&reader).map_err(fail)?;
-        Ok(Self { file, reader, units_per_em: f64::from(units) })
+        let location = reader.axes().location(std::iter::empty::<(Tag, f32)>());
+        Ok(Self { file: file.name, reader, units_per_em: f64::from(units), location })
+    }
+
+    /// Moves the font along its axes; what it does not reach is clamped and said.
+    ///
+    /// An axis that it lacks is an error only where the recipe speaks to this very font.
+    pub(super) fn vary(
+        &mut self,
+        axes: &[AxisSetting],
+        is_first: bool,
+    ) -> Result<Vec<ClampedAxis>, LetteringError> {
+        let known = self.reader.axes();
+        let (mut settings, mut clamped) = (Vec::new(), Vec::new());
+        for (setting, asked) in axes.iter().enumerate() {
+            let Some(axis) = known.get_by_tag(Tag::new(&asked.tag)) else {
+                if is_first {
+                    let axes = known.iter().map(|a| a.tag().to_string().trim_end().to_owned()).collect();
+                    return Err(LetteringError::NoSuchAxis { setting, tag: written(asked.tag), known: axes });
+                }
+                continue;
+            };
+            let (least, greatest) = (f64::from(axis.min_value()), f64::from(axis.max_value()));
+            // A broken font may have its ends in the wrong order.
+            let value = asked.value.min(greatest).max(least);
+            if value != asked.value && is_first {
+                clamped.push(ClampedAxis { setting, tag: written(asked.tag), least, greatest });
+            }
+            #[allow(clippy::cast_possible_truncation, reason = "the tables hold 16.16 fixed-point numbers")]
+            settings.push((axis.tag(), value as f32));
+        }
+        self.location = known.location(settings);
+        Ok(clamped)
+    }
+
+    /// Its place on its axes.
+    pub(super) fn location(&self) -> LocationRef<'_> {
+        (&self.location).into()
+    }
+
+    /// The table that draws a glyph without an outline as a picture or in colour; `None` for what is simply blank.
+    pub(super) fn picture_of(&self, glyph: GlyphId) -> Option<&'static str> {
+        if self.reader.color_glyphs().get(glyph).is_some() {
+            return Some("COLR");
+        }
+        let is_space = [' ', '\u{a0}'].iter().any(|space| self.glyph_of(*space) == Some(glyph));
+        let has =
+            |table: &str| Tag::new_checked(table.as_bytes()).is_ok_and(|t| self.reader.table_data(t).is_some());
+        PICTURES.into_iter().find(|table| !is_space && has(table))
+    }
+
+    /// The tags of its features, each once.
+    pub(super) fn features(&self) -> Vec<String> {
+        let substitutions = self.reader.gsub().ok().and_then(|t| t.feature_list().ok());
+        let positions = self.reader.gpos().ok().and_then(|t| t.feature_list().ok());
+        let lists = [substitutions, positions];
+        let mut tags: Vec<String> = lists
+            .iter()
+            .flatten()
+            .flat_map(FeatureList::feature_records)
+            .map(|record| record.feature_tag().to_string().trim_end().to_owned())
+            .collect();
+        tags.sort();
+        tags.dedup();
+        tags
     }
 
     /// The error that this font has a problem.
@@ -95,12 +165,26 @@ impl<'a> Font<'a> {
     }
 }
 
+/// The chosen font of a file; a file with one font has no other.
+fn face_of<'a>(file: &FontFile<'a>) -> Result<FontRef<'a>, FontProblem> {
+    let count = match FileRef::new(file.bytes) {
+        Ok(FileRef::Collection(collection)) => collection.len(),
+        Ok(FileRef::Font(_)) => 1,
+        Err(_) => return Err(FontProblem::Directory),
+    };
+    if !(1..=count).contains(&file.face) {
+        return Err(FontProblem::NoSuchFace { wanted: file.face, count });
+    }
+    FontRef::from_index(file.bytes, file.face - 1).map_err(|_| FontProblem::Directory)
+}
+
 /// Tells what a file is from its first four bytes.
 fn check_magic(data: &[u8]) -> Result<(), FontProblem> {
     match data.get(..4) {
         Some([0, 1, 0, 0] | b"OTTO" | b"true" | b"ttcf") => Ok(()),
         Some(b"wOFF") => Err(FontProblem::Packed { format: "WOFF" }),
         Some(b"wOF2") => Err(FontProblem::Packed { format: "WOFF2" }),
+        _ if data.is_empty() => Err(FontProblem::Empty),
         _ => Err(FontProblem::NotAFont),
     }
 }

@@ -2,10 +2,9 @@
 
 use super::error::LetteringError;
 use super::outline::Outline;
-use super::shaping::ShapedLine;
+use super::shaping::{Glyph, ShapedLine};
 use super::{Align, LetteringRequest, LetteringSize};
 use crate::units::Mm;
-use skrifa::GlyphId;
 use std::collections::BTreeMap;
 
 /// An ink edge whose place is `slope * scale + offset`, in mm: glyphs grow with the scale, tracking does not.
@@ -25,7 +24,7 @@ impl Edge {
 pub(super) fn scale(
     request: &LetteringRequest,
     lines: &[ShapedLine],
-    outlines: &BTreeMap<GlyphId, Outline>,
+    outlines: &BTreeMap<Glyph, Outline>,
     capitals: f64,
 ) -> Result<f64, LetteringError> {
     match request.size {
@@ -40,7 +39,7 @@ pub(super) fn scale(
 /// The left and right ink edges of every glyph.
 fn ink_edges(
     lines: &[ShapedLine],
-    outlines: &BTreeMap<GlyphId, Outline>,
+    outlines: &BTreeMap<Glyph, Outline>,
     align: Align,
     tracking: Mm,
 ) -> Vec<(Edge, Edge)> {

@@ -3,9 +3,10 @@
 use super::MOST_SEGMENTS;
 use super::error::{FontProblem, LetteringError};
 use super::font::Font;
-use super::shaping::ShapedLine;
-use kurbo::{BezPath, PathEl, Point, Rect, Shape};
-use skrifa::instance::{LocationRef, Size};
+use super::fonts::Fonts;
+use super::shaping::{Glyph as FaceGlyph, ShapedLine};
+use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape};
+use skrifa::instance::Size;
 use skrifa::outline::{DrawSettings, OutlineGlyphFormat, OutlinePen};
 use skrifa::raw::TableProvider;
 use skrifa::raw::tables::glyf::Glyph;
@@ -25,14 +26,21 @@ pub(super) struct Outline {
 }
 
 /// The outlines of all glyphs that a text uses; glyphs without ink are left out.
-pub(super) fn of_glyphs(font: &Font, lines: &[ShapedLine]) -> Result<BTreeMap<GlyphId, Outline>, LetteringError> {
+///
+/// They come in units of the first font: at the same em, whatever units another one counts in.
+pub(super) fn of_glyphs(
+    fonts: &Fonts,
+    lines: &[ShapedLine],
+) -> Result<BTreeMap<FaceGlyph, Outline>, LetteringError> {
     let mut outlines = BTreeMap::new();
     let mut segments = 0;
     for glyph in lines.iter().flat_map(|l| &l.clusters).flat_map(|c| &c.glyphs) {
         let outline = match outlines.entry(glyph.id) {
             std::collections::btree_map::Entry::Occupied(known) => known.into_mut(),
             std::collections::btree_map::Entry::Vacant(free) => {
-                let path = of_glyph(font, glyph.id)?;
+                let path =
+                    Affine::scale(fonts.ratio(glyph.id.face)) * of_glyph(fonts.font(glyph.id.face), glyph.id.id)?;
+                refuse_picture(fonts.font(glyph.id.face), glyph.id.id, &path)?;
                 let bounds = path.bounding_box();
                 free.insert(Outline { path, bounds })
             }
@@ -46,7 +54,15 @@ pub(super) fn of_glyphs(font: &Font, lines: &[ShapedLine]) -> Result<BTreeMap<Gl
     Ok(outlines)
 }
 
-/// The outline of one glyph; variable fonts at their default.
+/// A glyph that is a picture would be left out in silence.
+fn refuse_picture(font: &Font, glyph: GlyphId, path: &BezPath) -> Result<(), LetteringError> {
+    match font.picture_of(glyph).filter(|_| path.is_empty()) {
+        Some(table) => Err(font.fail(FontProblem::GlyphIsPicture { glyph: glyph.to_u32(), table })),
+        None => Ok(()),
+    }
+}
+
+/// The outline of one glyph, in the font's own units.
 pub(super) fn of_glyph(font: &Font, glyph: GlyphId) -> Result<BezPath, LetteringError> {
     let collection = font.reader().outline_glyphs();
     let table = match collection.format() {
@@ -60,7 +76,7 @@ pub(super) fn of_glyph(font: &Font, glyph: GlyphId) -> Result<BezPath, Lettering
     }
     let outline = collection.get(glyph).ok_or_else(broken)?;
     let mut pen = PathPen::default();
-    let settings = DrawSettings::unhinted(Size::unscaled(), LocationRef::default());
+    let settings = DrawSettings::unhinted(Size::unscaled(), font.location());
     outline.draw(settings, &mut pen).map_err(|_| broken())?;
     if pen.is_full() {
         return Err(font.fail(FontProblem::GlyphTooComplex { glyph: glyph.to_u32() }));

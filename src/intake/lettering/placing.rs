@@ -1,18 +1,17 @@
-//! Where the glyphs of a line stand: along a straight baseline or around a circle.
+//! Where the glyphs of a line stand: along a straight baseline, around a circle or along any line.
 
 use super::error::LetteringError;
-use super::font::Font;
-use super::shaping::ShapedLine;
+use super::shaping::{Glyph, ShapedLine};
+use super::track::{Along, MOST_TURN, TightTurn, Track};
 use super::{Align, Arc, ArcSide, LetteringRequest, SetLine, advance_of};
 use crate::units::Mm;
 use kurbo::{Affine, Vec2};
-use skrifa::GlyphId;
 use std::f64::consts::TAU;
 
 /// A glyph and where it stands.
 pub(super) struct PlacedGlyph {
     /// Which glyph.
-    pub(super) glyph: GlyphId,
+    pub(super) glyph: Glyph,
     /// From its own origin to its place, in mm, y down; moves and turns only.
     pub(super) affine: Affine,
 }
@@ -36,11 +35,12 @@ pub(super) fn share_before(align: Align) -> f64 {
 }
 
 impl Setting {
-    pub(super) fn new(request: &LetteringRequest, font: &Font, scale: f64) -> Self {
+    /// The setting of letters whose em is `em` font units, at `scale` mm to the unit.
+    pub(super) fn new(request: &LetteringRequest, em: f64, scale: f64) -> Self {
         Self {
             scale,
             tracking: request.tracking.get(),
-            spacing: request.line_spacing.factor() * font.units_per_em() * scale,
+            spacing: request.line_spacing.factor() * em * scale,
             align: request.align,
             arc: request.arc,
         }
@@ -75,6 +75,56 @@ impl Setting {
         }
         Ok(placed)
     }
+}
+
+/// Places the one line of a setting along a line; says where letters turn too far from each other.
+pub(super) fn place_along(
+    along: &Along,
+    setting: &Setting,
+    line: &ShapedLine,
+    capitals: f64,
+) -> Result<(Vec<PlacedGlyph>, Vec<TightTurn>), LetteringError> {
+    let track = Track::new(along, capitals)?;
+    let length = advance_of(line, setting.scale, setting.tracking);
+    if track.length() < length {
+        let (length, offered) = (Mm::new(length), Mm::new(track.length()));
+        return Err(LetteringError::LineTooShort { length, offered });
+    }
+    // A closed line is met at its start, an open one at its start, its middle or its end.
+    let share = share_before(setting.align);
+    let meets = if track.is_closed() { 0.0 } else { share * track.length() };
+    let mut origin = meets - share * length + along.shift.get();
+    if !track.is_closed() && (origin < -1e-9 || track.length() + 1e-9 < origin + length) {
+        let (length, offered) = (Mm::new(length + along.shift.get().abs()), Mm::new(track.length()));
+        return Err(LetteringError::LineTooShort { length, offered });
+    }
+    let (mut placed, mut turns, mut before) = (Vec::new(), Vec::new(), None::<Vec2>);
+    for cluster in &line.clusters {
+        let advance = cluster.advance * setting.scale;
+        let (start, end) = (track.point(origin), track.point(origin + advance));
+        let middle = track.point(origin + advance / 2.0);
+        let chord = end - start;
+        let direction = if chord.hypot() > 1e-9 { chord.normalize() } else { Vec2::new(1.0, 0.0) };
+        // Both feet on the line, or the middle where the line bends away: halfway between the two.
+        let at = start.midpoint(end).midpoint(middle);
+        if !cluster.glyphs.is_empty() {
+            if let Some(last) = before {
+                let degrees = libm::atan2(last.cross(direction), last.dot(direction)).to_degrees();
+                if MOST_TURN < degrees.abs() {
+                    turns.push(TightTurn { at: start, degrees });
+                }
+            }
+            before = Some(direction);
+        }
+        let turn = Affine::new([direction.x, direction.y, -direction.y, direction.x, at.x, at.y]);
+        let stand = turn * Affine::translate((-advance / 2.0, 0.0));
+        for glyph in &cluster.glyphs {
+            let shift = Affine::translate((glyph.x * setting.scale, -glyph.y * setting.scale));
+            placed.push(PlacedGlyph { glyph: glyph.id, affine: stand * shift });
+        }
+        origin += advance + setting.tracking;
+    }
+    Ok((placed, turns))
 }
 
 /// The circle of one line; its centre is the origin.

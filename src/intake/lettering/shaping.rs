@@ -1,8 +1,13 @@
-//! Text to glyphs: lines, writing direction, scripts, kerning and ligatures. Font units throughout.
+//! Text to glyphs: lines, writing direction, scripts, kerning and ligatures. Units of the first font throughout.
+//!
+//! What the first font cannot set goes to the next one: whole clusters, so that a mark is never parted from its letter.
 
 use super::error::LetteringError;
-use super::font::Font;
-use harfrust::{Feature, Script, ShapeOptions, Shaper, ShaperData, Tag, UnicodeBuffer, script};
+use super::fonts::Fonts;
+use super::typeface::{FeatureSetting, written};
+use harfrust::{
+    Feature, GlyphBuffer, Script, ShapeOptions, Shaper, ShaperData, ShaperInstance, Tag, UnicodeBuffer, script,
+};
 use skrifa::GlyphId;
 use std::ops::Range;
 use unicode_bidi::BidiInfo;
@@ -30,10 +35,19 @@ pub(super) struct Cluster {
     pub(super) glyphs: Vec<ShapedGlyph>,
 }
 
+/// A glyph of one of the fonts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Glyph {
+    /// Which font, from 0.
+    pub(super) face: usize,
+    /// Which glyph of it.
+    pub(super) id: GlyphId,
+}
+
 /// A glyph and where it stands, y up.
 pub(super) struct ShapedGlyph {
     /// Which glyph.
-    pub(super) id: GlyphId,
+    pub(super) id: Glyph,
     /// To the right of the cluster's origin.
     pub(super) x: f64,
     /// Above the baseline.
@@ -68,14 +82,26 @@ const JOINED: [(Script, &str); 7] = [
 ];
 
 /// Shapes a text. Letters that are `tracked` are set without ligatures, which could not be spaced.
-pub(super) fn shape(font: &Font, text: &str, tracked: bool) -> Result<ShapedText, LetteringError> {
-    let data = ShaperData::new(font.reader());
-    let shaper = data.shaper(font.reader()).build();
-    let features = if tracked { ligatures_off() } else { Vec::new() };
-    let setter = LineSetter { font, shaper, features, tracked };
+pub(super) fn shape(
+    fonts: &Fonts,
+    text: &str,
+    settings: &[FeatureSetting],
+    tracked: bool,
+) -> Result<ShapedText, LetteringError> {
+    refuse_unknown_features(fonts, settings)?;
+    let data: Vec<ShaperData> = fonts.all().iter().map(|font| ShaperData::new(font.reader())).collect();
+    let instance =
+        |f: &super::font::Font| ShaperInstance::from_coords(f.reader(), f.location().coords().iter().copied());
+    let instances: Vec<ShaperInstance> = fonts.all().iter().map(instance).collect();
+    let shapers = fonts.all().iter().zip(data.iter().zip(&instances));
+    let shapers =
+        shapers.map(|(font, (data, at))| data.shaper(font.reader()).instance(Some(at)).build()).collect();
+    let mut features = if tracked { ligatures_off() } else { Vec::new() };
+    // What the recipe says comes last and wins.
+    features.extend(settings.iter().map(|s| Feature::new(Tag::new(&s.tag), s.value, ..)));
+    let setter = LineSetter { fonts, shapers, features, tracked };
     let mut shaped = ShapedText { lines: Vec::new(), missing: Vec::new() };
-    let text = text.replace("\r\n", "\n");
-    for (index, line) in text.split(['\n', '\u{2028}', '\u{2029}']).enumerate() {
+    for (index, line) in lines_of(text).iter().enumerate() {
         refuse_control_characters(line, index + 1)?;
         // Spaces at the end hang: they would push a centred line off its middle.
         let set = setter.set(line.trim_end(), &mut shaped.missing)?;
@@ -84,22 +110,46 @@ pub(super) fn shape(font: &Font, text: &str, tracked: bool) -> Result<ShapedText
     Ok(shaped)
 }
 
+/// The lines of a text.
+pub(super) fn lines_of(text: &str) -> Vec<String> {
+    text.replace("\r\n", "\n").split(['\n', '\u{2028}', '\u{2029}']).map(str::to_owned).collect()
+}
+
+/// A feature to be switched on has to be there; to switch off what is not there is no mistake.
+fn refuse_unknown_features(fonts: &Fonts, settings: &[FeatureSetting]) -> Result<(), LetteringError> {
+    for (setting, wanted) in settings.iter().enumerate().filter(|(_, s)| 0 < s.value) {
+        let tag = written(wanted.tag);
+        if !fonts.all().iter().any(|font| font.features().contains(&tag)) {
+            return Err(LetteringError::NoSuchFeature { setting, tag, known: fonts.first().features() });
+        }
+    }
+    Ok(())
+}
+
 fn ligatures_off() -> Vec<Feature> {
     [b"liga", b"clig", b"dlig", b"hlig", b"calt"].map(|tag| Feature::new(Tag::new(tag), 0, ..)).to_vec()
 }
 
-fn refuse_control_characters(line: &str, number: usize) -> Result<(), LetteringError> {
+pub(super) fn refuse_control_characters(line: &str, number: usize) -> Result<(), LetteringError> {
     let found = line.chars().enumerate().find(|(_, c)| c.is_control());
     let Some((index, character)) = found else { return Ok(()) };
     Err(LetteringError::ControlCharacter { character, line: number, column: index + 1 })
 }
 
-/// Sets lines of one font.
+/// Sets lines.
 struct LineSetter<'a> {
-    font: &'a Font<'a>,
-    shaper: Shaper<'a>,
+    fonts: &'a Fonts<'a>,
+    shapers: Vec<Shaper<'a>>,
     features: Vec<Feature>,
     tracked: bool,
+}
+
+/// What one font makes of a stretch, before its gaps are filled from the next font.
+struct Attempt {
+    /// Where the cluster starts in the line, in bytes.
+    start: usize,
+    cluster: Cluster,
+    is_missing: bool,
 }
 
 impl LineSetter<'_> {
@@ -109,46 +159,65 @@ impl LineSetter<'_> {
             if let Some((_, name)) = JOINED.iter().find(|(s, _)| self.tracked && *s == stretch.script) {
                 return Err(LetteringError::JoinedScript { script: name });
             }
-            self.append(line, &stretch, &mut set, missing);
+            self.append(line, &stretch, 0, &mut set, missing);
         }
         Ok(set)
     }
 
-    /// Shapes one stretch and puts its clusters to the right of what is there.
-    fn append(&self, line: &str, stretch: &Stretch, set: &mut ShapedLine, missing: &mut Vec<char>) {
-        let part = &line[stretch.range.clone()];
-        let shaped = self.shaper.shape(buffer(line, stretch), ShapeOptions::new().features(&self.features));
-        let infos = shaped.glyph_infos();
-        let positions = shaped.glyph_positions();
-        let mut starts: Vec<usize> = infos.iter().map(|i| i.cluster as usize).collect();
+    /// Shapes one stretch with a font and puts its clusters to the right of what is there; the clusters that
+    /// the font lacks are shaped with the next one.
+    fn append(&self, line: &str, stretch: &Stretch, face: usize, set: &mut ShapedLine, missing: &mut Vec<char>) {
+        let shaped = self.shapers[face].shape(buffer(line, stretch), ShapeOptions::new().features(&self.features));
+        let mut attempts = self.clusters(&shaped, stretch, face).into_iter().peekable();
+        let mut starts: Vec<usize> =
+            shaped.glyph_infos().iter().map(|i| stretch.range.start + i.cluster as usize).collect();
         starts.sort_unstable();
-        starts.dedup();
-        let mut first = 0;
-        while first < infos.len() {
-            let start = infos[first].cluster as usize;
-            let last = first + infos[first..].iter().take_while(|i| i.cluster as usize == start).count();
-            let mut cluster = Cluster { advance: 0.0, glyphs: Vec::new() };
-            for (info, position) in infos[first..last].iter().zip(&positions[first..last]) {
-                if info.glyph_id == 0 {
-                    let end = starts.iter().find(|s| start < **s).copied().unwrap_or(part.len());
-                    self.note_missing(&part[start..end], missing);
-                } else {
-                    cluster.glyphs.push(ShapedGlyph {
-                        id: GlyphId::new(info.glyph_id),
-                        x: cluster.advance + f64::from(position.x_offset),
-                        y: f64::from(position.y_offset),
-                    });
-                }
-                cluster.advance += f64::from(position.x_advance);
+        let end_of = |start: usize| starts.iter().find(|s| start < **s).copied().unwrap_or(stretch.range.end);
+        while let Some(attempt) = attempts.next() {
+            if !attempt.is_missing {
+                set.clusters.push(attempt.cluster);
+                continue;
             }
-            set.clusters.push(cluster);
-            first = last;
+            let mut range = attempt.start..end_of(attempt.start);
+            // Neighbours that are lacking too go together, so that they can be kerned and joined.
+            while let Some(next) = attempts.next_if(|a| a.is_missing) {
+                range = range.start.min(next.start)..range.end.max(end_of(next.start));
+            }
+            if face + 1 < self.shapers.len() {
+                let part = Stretch { range, ..*stretch };
+                self.append(line, &part, face + 1, set, missing);
+            } else {
+                self.note_missing(&line[range], missing);
+                set.clusters.push(Cluster { advance: attempt.cluster.advance, glyphs: Vec::new() });
+            }
         }
     }
 
-    /// Notes the characters of a cluster that the font cannot draw; all of them when it can draw each alone.
+    /// The clusters of a shaped stretch, from left to right.
+    fn clusters(&self, shaped: &GlyphBuffer, stretch: &Stretch, face: usize) -> Vec<Attempt> {
+        let ratio = self.fonts.ratio(face);
+        let mut attempts: Vec<Attempt> = Vec::new();
+        for (info, position) in shaped.glyph_infos().iter().zip(shaped.glyph_positions()) {
+            let start = stretch.range.start + info.cluster as usize;
+            if attempts.last().is_none_or(|a| a.start != start) {
+                let cluster = Cluster { advance: 0.0, glyphs: Vec::new() };
+                attempts.push(Attempt { start, cluster, is_missing: false });
+            }
+            let Some(attempt) = attempts.last_mut() else { continue };
+            attempt.is_missing |= info.glyph_id == 0;
+            attempt.cluster.glyphs.push(ShapedGlyph {
+                id: Glyph { face, id: GlyphId::new(info.glyph_id) },
+                x: attempt.cluster.advance + f64::from(position.x_offset) * ratio,
+                y: f64::from(position.y_offset) * ratio,
+            });
+            attempt.cluster.advance += f64::from(position.x_advance) * ratio;
+        }
+        attempts
+    }
+
+    /// Notes the characters that no font can draw; all of them when each alone could be drawn.
     fn note_missing(&self, cluster: &str, missing: &mut Vec<char>) {
-        let lacking = |c: &char| self.font.glyph_of(*c).is_none();
+        let lacking = |c: &char| self.fonts.all().iter().all(|font| font.glyph_of(*c).is_none());
         let any = cluster.chars().any(|c| lacking(&c));
         for character in cluster.chars().filter(|c| !any || lacking(c)) {
             if !missing.contains(&character) {

@@ -2,20 +2,20 @@
 
 use super::error::LetteringError;
 use super::placing::PlacedGlyph;
+use super::shaping::Glyph;
 use crate::geometry::{FillRule, Region};
-use kurbo::{BezPath, Rect};
-use skrifa::GlyphId;
+use kurbo::{BezPath, Point, Rect};
 use std::collections::BTreeMap;
+
+/// Letters that share more than this part of the smaller one lie on each other: a twentieth, where they barely touch.
+const LEAST_SHARED: f64 = 0.05;
 
 /// Welds the glyphs.
 ///
 /// Each is cleaned alone first, by the rule of font outlines (non-zero winding): a counter of one letter may
 /// wind so that it would cancel the stroke of its neighbour. Only glyphs that reach into each other's boxes
 /// are joined, so that all others keep their curves, and a page of text costs no more than its letters.
-pub(super) fn weld(
-    outlines: &BTreeMap<GlyphId, BezPath>,
-    placed: &[PlacedGlyph],
-) -> Result<Region, LetteringError> {
+pub(super) fn weld(outlines: &BTreeMap<Glyph, BezPath>, placed: &[PlacedGlyph]) -> Result<Region, LetteringError> {
     let mut clean = BTreeMap::new();
     for (glyph, path) in outlines {
         let area = Region::from_path(path, FillRule::NonZero).map_err(LetteringError::Geometry)?;
@@ -33,6 +33,39 @@ pub(super) fn weld(
     let all = Region::from_clean_contours(contours);
     within_reach(&all)?;
     Ok(all)
+}
+
+/// Where neighbours lie on each other along a line that do not on a straight one: the middle of what they share.
+///
+/// Letters that touch by design (a joined hand) do so in both settings; only what is added by the bend counts.
+pub(super) fn collisions(
+    outlines: &BTreeMap<Glyph, BezPath>,
+    placed: &[PlacedGlyph],
+    straight: &[PlacedGlyph],
+) -> Result<Vec<Point>, LetteringError> {
+    let mut clean = BTreeMap::new();
+    for (glyph, path) in outlines {
+        let area = Region::from_path(path, FillRule::NonZero).map_err(LetteringError::Geometry)?;
+        clean.insert(*glyph, area);
+    }
+    let shared = |pair: &[PlacedGlyph]| {
+        let areas = [0, 1].map(|i| clean[&pair[i].glyph].transform(pair[i].affine));
+        let apart = match (areas[0].bounds(), areas[1].bounds()) {
+            (Some(a), Some(b)) => a.intersect(b).is_zero_area(),
+            _ => true,
+        };
+        if apart { Region::empty() } else { areas[0].overlap(&areas[1]) }
+    };
+    let mut found = Vec::new();
+    for (bent, level) in placed.windows(2).zip(straight.windows(2)) {
+        let on_each_other = shared(bent);
+        let grown = on_each_other.area().get() - shared(level).area().get();
+        let smaller = bent.iter().map(|p| clean[&p.glyph].area().get()).fold(f64::MAX, f64::min);
+        if let (true, Some(bounds)) = (LEAST_SHARED * smaller < grown, on_each_other.bounds()) {
+            found.push(bounds.center());
+        }
+    }
+    Ok(found)
 }
 
 /// The kernel checks what it is given, and the glyphs were given to it before they were moved.
