@@ -5,6 +5,7 @@ use super::cutting::{CutFigure, cut_figures, cut_width};
 use super::place::{MOST_NAMED, counted, places};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{EndNear, OpenEnd, open_ends};
+use crate::recipe::FigureKind;
 use crate::units::Mm;
 use crate::units::number::fixed;
 use kurbo::{BezPath, Point};
@@ -58,5 +59,19 @@ fn report(job: &Job, figure: &CutFigure, kerf: Mm, ends: &[&OpenEnd]) -> Diagnos
         .because(format!(
             "a gap wider than the kerf of {kerf} leaves a bridge there, and the piece does not come free"
         ))
-        .repair("join the ends in the drawing; if they are to hold the piece down, accept them with `allow`")
+        .repair(format!(
+            "{}; if they are to hold the piece down, accept them with `allow`",
+            join(job, name, ends[0].gap)
+        ))
+}
+
+/// How ends are joined: by a word of the recipe where the figure is an artwork.
+fn join(job: &Job, name: &str, widest: Mm) -> String {
+    match job.recipe.figure(name).map(|f| &f.kind) {
+        Some(FigureKind::Artwork(_)) => {
+            let up_to = fixed((widest.get() * 100.0).ceil() / 100.0, 2);
+            format!("write `mend gaps=\"{up_to} mm\"` in the artwork, or join the ends in the drawing")
+        }
+        _ => "join the ends in the drawing".to_owned(),
+    }
 }

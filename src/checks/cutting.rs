@@ -7,7 +7,7 @@ use super::Job;
 use crate::cache::MadeFrom;
 use crate::geometry::{FillRule, Region, is_closed, subpaths};
 use crate::plan::{Operation, Run};
-use crate::recipe::FigureKind;
+use crate::recipe::Figure;
 use crate::shop::OperationKind;
 use crate::units::Mm;
 use kurbo::{BezPath, Point};
@@ -41,9 +41,9 @@ pub(super) fn cut_figures<'a>(job: &Job<'a>) -> Vec<CutFigure<'a>> {
     let mut done = BTreeSet::new();
     let cuts = job.burning().filter(|(_, o)| o.kind == OperationKind::Cut);
     let named = cuts.flat_map(|(run, o)| o.figures.iter().map(move |name| (run, o, name.as_str())));
-    let is_puzzle = |name: &str| matches!(job.recipe.figure(name).map(|f| &f.kind), Some(FigureKind::Puzzle(_)));
+    let is_seams = |name: &str| job.recipe.figure(name).is_some_and(Figure::is_seams);
     named
-        .filter(|(.., name)| !is_puzzle(name) && done.insert(*name))
+        .filter(|(.., name)| !is_seams(name) && done.insert(*name))
         .filter_map(|(run, operation, name)| {
             let drawing = &job.figures.get(name)?.drawing;
             let outlines = drawing.ink.contours().iter().chain(drawing.lines.iter().map(|l| &l.path));

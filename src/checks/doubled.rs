@@ -4,6 +4,7 @@ use super::Job;
 use super::place::{counted, places};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{Doubled, doubled_lines};
+use crate::mending::FaultKind;
 use crate::plan::{Burn, Operation, Run};
 use crate::shop::OperationKind;
 use crate::units::Mm;
@@ -70,11 +71,15 @@ pub(super) fn check(job: &Job, sink: &mut Sink) {
 /// What the clean-up burns once.
 fn once(job: &Job, operation: &Operation, sink: &mut Sink) {
     let long = operation.clean_up.once.iter().filter(|o| o.length >= LEAST);
-    let at: Vec<Point> = long.map(|o| o.at).collect();
+    let of_artwork = |at: Point| job.is_told(&operation.figures, FaultKind::Doubled, at);
+    let (at, lengths): (Vec<Point>, Vec<Mm>) =
+        long.filter(|o| !of_artwork(o.at)).map(|o| (o.at, o.length)).unzip();
     if at.is_empty() {
         return;
     }
-    let saved = fixed(operation.clean_up.saved.get(), 1);
+    let told = at.len() < operation.clean_up.once.iter().filter(|o| o.length >= LEAST).count();
+    let saved = if told { lengths.into_iter().sum() } else { operation.clean_up.saved };
+    let saved = fixed(saved.get(), 1);
     let label = format!("{}, {}", counted(at.len(), "stretch", "stretches"), places(&at));
     let mut diagnostic = Diagnostic::new(
         &BURNED_ONCE,
@@ -95,7 +100,7 @@ fn in_run(job: &Job, run: &Run, kind: OperationKind, sink: &mut Sink) {
     let (owners, lines): (Vec<&Operation>, Vec<BezPath>) = of_kind
         .filter_map(|o| match &o.burn {
             Burn::Lines(lines) => Some(lines.iter().map(move |l| (o, l.clone()))),
-            Burn::Area(_) => None,
+            Burn::Area(_) | Burn::Dots(_) => None,
         })
         .flatten()
         .unzip();

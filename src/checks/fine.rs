@@ -6,6 +6,7 @@ use crate::cache::MadeFrom;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{MOST_PLACES, Region, Thin, sharp_tips, thin_gaps, thin_places};
 use crate::layout::Frames;
+use crate::mending::FaultKind;
 use crate::plan::{Burn, Operation};
 use crate::units::number::fixed;
 use crate::units::{Degrees, Mm};
@@ -52,8 +53,10 @@ fn of_one(job: &Job, operation: &Operation, spot: Mm) -> Vec<Diagnostic> {
     let Burn::Area(region) = &operation.burn else { return Vec::new() };
     let shares = shares(job, operation, region, spot);
     let measured: Vec<Arc<Fine>> = shares.into_par_iter().map(|share| fine_in(job, &share, spot)).collect();
-    let thin = thinnest(measured.iter().flat_map(|fine| fine.thin.iter().copied()));
-    let gaps = thinnest(measured.iter().flat_map(|fine| fine.gaps.iter().copied()));
+    // Specks of an artwork are told of it.
+    let is_new = |thin: &Thin| !job.is_told(&operation.figures, FaultKind::Specks, thin.at);
+    let thin = thinnest(measured.iter().flat_map(|fine| fine.thin.iter().copied()).filter(is_new));
+    let gaps = thinnest(measured.iter().flat_map(|fine| fine.gaps.iter().copied()).filter(is_new));
     let thin = (!thin.is_empty()).then(|| finer_than_spot(job, operation, spot, &thin));
     let gaps = (!gaps.is_empty()).then(|| gap_closes(job, operation, spot, &gaps));
     thin.into_iter().chain(gaps).collect()

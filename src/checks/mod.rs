@@ -7,7 +7,6 @@
 //!
 //! Invariant: a check only looks. It changes nothing, and no check depends on another having run.
 
-mod place;
 mod meeting;
 mod material;
 mod machine;
@@ -31,12 +30,15 @@ mod near_cuts;
 mod crossed_cuts;
 mod cut_ends;
 mod offset_near;
+mod photo;
+mod both_sides;
 
 use crate::cache::Cache;
-use crate::diagnostics::{ArtworkPlace, Finding, Sink};
+use crate::diagnostics::{ArtworkPlace, Finding, Sink, place};
 use crate::figures::Figures;
 use crate::geometry::Part;
 use crate::layout::Frames;
+use crate::mending::{FaultKind, Place};
 use crate::plan::{Operation, Plan, Run};
 use crate::recipe::{FigureKind, OperationNode, Recipe};
 use crate::schema::{Measures, Side};
@@ -97,6 +99,14 @@ impl<'a> Job<'a> {
         figures.iter().map(String::as_str).min_by(|a, b| distance(a).total_cmp(&distance(b)))
     }
 
+    /// Whether a fault of this kind has been told of one of some artworks there: findings about operations need not say
+    /// it again.
+    pub fn is_told(&self, figures: &[String], kind: FaultKind, at: Point) -> bool {
+        let is_there = |found: &Place| found.at.distance(at) <= found.size.get().min(SAME_PLACE);
+        let faults = figures.iter().filter_map(|name| self.figures.get(name)).flat_map(|p| p.faults.iter());
+        faults.filter(|f| f.kind == kind).any(|f| f.places.iter().any(is_there))
+    }
+
     /// The element of an artwork figure that lies nearest to a point of the sheet.
     pub fn element_at(&self, figure: &str, at: Point) -> Option<ArtworkPlace> {
         let FigureKind::Artwork(artwork) = &self.recipe.figure(figure)?.kind else { return None };
@@ -112,6 +122,9 @@ impl<'a> Job<'a> {
         })
     }
 }
+
+/// Places of two findings within this (mm) are one.
+const SAME_PLACE: f64 = 0.2;
 
 /// Paths whose box is farther from a point than this (mm) are not looked at when it is asked what lies there.
 const NEAR: f64 = 5.0;
@@ -150,6 +163,8 @@ static CHECKS: &[Check] = &[
     crossed_cuts::check,
     cut_ends::check,
     offset_near::check,
+    photo::check,
+    both_sides::check,
 ];
 
 /// The rules of this floor.
@@ -189,6 +204,12 @@ pub static RULES: &[&Finding] = &[
     &crossed_cuts::LINES_CROSS,
     &cut_ends::OPEN_ENDS,
     &offset_near::NEARER_THAN_SPOT,
+    &photo::TOO_FEW_PIXELS,
+    &photo::FINER_THAN_SPOT,
+    &photo::TWO_INTERVALS,
+    &photo::FLAT,
+    &photo::ONE_TONE,
+    &both_sides::BOTH_SIDES,
 ];
 
 /// Runs all checks; their findings come in the order of `CHECKS`, whichever finishes first.

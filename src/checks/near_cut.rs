@@ -5,8 +5,8 @@ use super::meeting::contours_meeting;
 use super::place::place;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{Region, nearest};
-use crate::plan::{Burn, Operation};
-use crate::recipe::{BOARD_NAME, FigureKind};
+use crate::plan::Operation;
+use crate::recipe::{BOARD_NAME, Figure};
 use crate::shop::OperationKind;
 use crate::units::Mm;
 use crate::units::number::fixed;
@@ -30,7 +30,7 @@ const ROUNDING: f64 = 0.01;
 pub(super) fn check(job: &Job, sink: &mut Sink) {
     let cuts: Vec<Cut> = job.burning().filter_map(|(run, operation)| Cut::of(job, run, operation)).collect();
     for (_, operation) in job.burning() {
-        let Burn::Area(region) = &operation.burn else { continue };
+        let Some(region) = operation.burn.area() else { continue };
         let mut found: Vec<Near> = cuts.iter().filter_map(|cut| near(job, region, cut)).collect();
         found.sort_by(|a, b| a.distance.total_cmp(&b.distance));
         if !found.is_empty() {
@@ -51,10 +51,9 @@ impl<'a> Cut<'a> {
     fn of(job: &Job, run: &crate::plan::Run, operation: &'a Operation) -> Option<Self> {
         let written = job.written(run, operation).filter(|_| operation.kind == OperationKind::Cut)?;
         let margin = written.margin.as_ref()?.value.length(job).filter(|m| m.get() > 0.0)?;
-        let is_puzzle =
-            |name: &str| matches!(job.recipe.figure(name).map(|f| &f.kind), Some(FigureKind::Puzzle(_)));
+        let is_seams = |name: &str| job.recipe.figure(name).is_some_and(Figure::is_seams);
         let drawings =
-            operation.figures.iter().filter(|n| !is_puzzle(n)).filter_map(|n| Some(&job.figures.get(n)?.drawing));
+            operation.figures.iter().filter(|n| !is_seams(n)).filter_map(|n| Some(&job.figures.get(n)?.drawing));
         let lines = drawings
             .flat_map(|d| d.ink.contours().iter().chain(d.lines.iter().map(|l| &l.path)))
             .cloned()

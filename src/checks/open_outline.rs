@@ -63,5 +63,9 @@ fn report(job: &Job, burned: (&Run, &Operation), name: &str, open: &[(&Element, 
     }
     diagnostic
         .because(format!("a straight line of {widest} mm closes the widest, and it is burned that way"))
-        .repair("join the ends in the drawing, or leave the outline out with `drop`")
+        .repair(format!(
+            "join the ends in the drawing, or leave the outline out with `drop`; if a straight line is meant, say so in the \
+             artwork: `mend gaps=\"{} mm\"`",
+            fixed((open[0].1.gap().get() * 100.0).ceil() / 100.0, 2)
+        ))
 }

@@ -72,6 +72,7 @@ impl<'a> Loose<'a> {
         let meets = operation.bounds.is_some_and(|b| b.overlaps(self.bounds));
         meets
             && match &operation.burn {
+                Burn::Dots(dots) => !dots.region.overlap(self.area()).is_empty(),
                 Burn::Area(region) => !region.overlap(self.area()).is_empty(),
                 Burn::Lines(lines) => lines.iter().flat_map(samples).any(|p| self.area().contains(p)),
             }

@@ -63,10 +63,11 @@ pub(super) fn check(job: &Job, sink: &mut Sink) {
 
 /// How far, and where, something is burned outside an area; `None` when it is not.
 fn outside(burn: &Burn, container: &Region) -> Option<(Point, Mm)> {
-    let found = match burn {
-        Burn::Area(region) if is_clearly_inside(region, container) => None,
-        Burn::Area(region) => region.farthest_outside(container),
-        Burn::Lines(lines) => farthest_outside(lines, container),
+    let found = match (burn.area(), burn) {
+        (Some(region), _) if is_clearly_inside(region, container) => None,
+        (Some(region), _) => region.farthest_outside(container),
+        (None, Burn::Lines(lines)) => farthest_outside(lines, container),
+        (None, _) => None,
     };
     found.filter(|(_, by)| by.get() > ROUNDING)
 }

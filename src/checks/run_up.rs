@@ -2,7 +2,7 @@
 
 use super::Job;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
-use crate::plan::{Burn, Operation};
+use crate::plan::Operation;
 use crate::units::number::fixed;
 use crate::units::{Mm, MmPerSecond, MmPerSecond2};
 
@@ -20,7 +20,7 @@ pub(super) static ROWS_OUTSIDE_BED: Finding = Finding {
 /// Compares the way that rows need with the bed.
 pub(super) fn check(job: &Job, sink: &mut Sink) {
     for (_, operation) in job.burning() {
-        let (Burn::Area(_), Some(bounds), Some(setting)) = (&operation.burn, operation.bounds, &operation.setting)
+        let (Some(_), Some(bounds), Some(setting)) = (operation.burn.area(), operation.bounds, &operation.setting)
         else {
             continue;
         };

@@ -9,10 +9,12 @@
 mod diagnostic;
 mod finding;
 mod near;
+pub mod place;
 mod sink;
 pub mod render;
 
 pub use diagnostic::{ArtworkPlace, Diagnostic, Label, Repair};
 pub use finding::{Finding, Severity};
 pub use near::{near_names, quoted_list};
+pub use place::{counted, places};
 pub use sink::Sink;

@@ -4,15 +4,15 @@ use crate::units::number::fixed;
 use kurbo::{Point, Vec2};
 
 /// At most so many places are named in one message; the first ones are enough to see what it is about.
-pub(super) const MOST_NAMED: usize = 3;
+pub const MOST_NAMED: usize = 3;
 
 /// A point of the sheet in words.
-pub(super) fn place(at: Point) -> String {
+pub fn place(at: Point) -> String {
     format!("{} mm from the sheet's left and {} mm from its top edge", fixed(at.x, 1), fixed(at.y, 1))
 }
 
 /// The first of several points in words.
-pub(super) fn places(all: &[Point]) -> String {
+pub fn places(all: &[Point]) -> String {
     if let [only] = all {
         return place(*only);
     }
@@ -23,12 +23,12 @@ pub(super) fn places(all: &[Point]) -> String {
 }
 
 /// `1 line`, `3 lines`.
-pub(super) fn counted(number: usize, one: &str, many: &str) -> String {
+pub fn counted(number: usize, one: &str, many: &str) -> String {
     format!("{number} {}", if number == 1 { one } else { many })
 }
 
 /// A way across the sheet in words: `0.4 mm to the left and 2 mm up`. Ways below a hundredth of a millimetre are none.
-pub(super) fn way(by: Vec2) -> String {
+pub fn way(by: Vec2) -> String {
     let part = |length: f64, back: &str, forth: &str| {
         let shown = fixed(length.abs(), 2);
         (shown != "0").then(|| format!("{shown} mm {}", if length < 0.0 { back } else { forth }))
