@@ -1,17 +1,19 @@
 //! The command line: arguments to the driver, results to text and exit codes.
 
-use crate::diagnostics::Severity;
 use crate::diagnostics::render::{HumanOptions, human, json, sarif};
+use crate::diagnostics::{Severity, Sink};
 use crate::driver::{self, Build, Request};
 use crate::figures::Cache;
-use crate::source::DiskFiles;
+use crate::source::{DiskFiles, Sources};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::io::{IsTerminal, Write};
 use std::path::PathBuf;
 use std::process::ExitCode;
 
+pub mod artwork_json;
 mod explain;
 mod inspect;
+mod inspect_artwork;
 mod watch;
 
 /// Turns a recipe for a burned and cut piece into files for the machine and paper for the bench.
@@ -46,8 +48,8 @@ enum Command {
         /// A rule, a node, `units`, `rules` or `nodes`.
         topic: String,
     },
-    /// Shows what a recipe was resolved to.
-    #[command(after_help = "Example:\n  kerfbook inspect pond.recipe.kdl")]
+    /// Shows what a recipe was resolved to, or what an artwork file holds.
+    #[command(after_help = "Examples:\n  kerfbook inspect pond.recipe.kdl\n  kerfbook inspect art/heron.svg")]
     Inspect(CompileArguments),
 }
 
@@ -189,6 +191,19 @@ fn print_findings(build: &Build, format: MessageFormat, brief_advice: bool) {
         MessageFormat::Json => say(&mut std::io::stdout(), &json(build.findings.iter(), &build.sources)),
         MessageFormat::Sarif => say(&mut std::io::stdout(), &sarif(build.findings.iter(), &build.sources)),
     }
+}
+
+/// Prints the findings about a file that no recipe names; advice in a line.
+fn print_findings_of(findings: &Sink, sources: &Sources, format: MessageFormat) {
+    let text = match format {
+        MessageFormat::Human => {
+            let options = HumanOptions { brief_advice: true, ..human_options() };
+            return say(&mut std::io::stderr(), &human(findings.iter(), sources, options));
+        }
+        MessageFormat::Json => json(findings.iter(), sources),
+        MessageFormat::Sarif => sarif(findings.iter(), sources),
+    };
+    say(&mut std::io::stdout(), &text);
 }
 
 /// Colour only on a terminal, and never where `NO_COLOR` asks for none.

@@ -1,14 +1,18 @@
 //! `inspect`: what a recipe was resolved to, as text.
 
-use super::{CompileArguments, MessageFormat, Outcome, say};
+use super::{CompileArguments, MessageFormat, Outcome, inspect_artwork, say};
 use crate::driver;
-use crate::figures::Cache;
+use crate::figures::{Cache, Traced};
+use crate::mending::Change;
 use crate::outputs::report_json;
 use crate::plan::{Beam, Operation, Plan, Run};
 use crate::units::number::fixed;
 use std::fmt::Write;
 
 pub(super) fn run(arguments: &CompileArguments) -> Outcome {
+    if inspect_artwork::is_artwork(&arguments.recipe) {
+        return inspect_artwork::run(arguments);
+    }
     let build = driver::compile(&arguments.request(), &arguments.files(), &Cache::default());
     let outcome = if arguments.message_format == MessageFormat::Json {
         if build.findings.has_errors() { Outcome::RecipeErrors } else { Outcome::Done }
@@ -94,6 +98,10 @@ fn figures(plan: &Plan, text: &mut String) {
             },
         );
         let _ = writeln!(text, "  {:<12} {:<10} {place}", figure.name, figure.kind);
+        if let Some(traced) = &figure.trace {
+            trace_line(traced, text);
+        }
+        figure.changes.iter().for_each(|change| mend_line(change, text));
         if let Some(inlay) = &figure.inlay {
             let _ = writeln!(
                 text,
@@ -108,6 +116,40 @@ fn figures(plan: &Plan, text: &mut String) {
             );
         }
     }
+}
+
+/// How a picture was traced.
+fn trace_line(traced: &Traced, text: &mut String) {
+    let width = traced.line_width.map_or_else(String::new, |w| format!(", lines drawn {w} wide"));
+    let areas = traced.areas.map_or_else(String::new, |a| format!(", {a} areas with the one about it"));
+    let _ = writeln!(
+        text,
+        "     traced as {}: {}, drawn from {} of black on; a pixel is {}; specks left out: {}{areas}{width}",
+        traced.reading, traced.paper, traced.threshold, traced.pixel, traced.specks
+    );
+}
+
+/// What a mend did, where it did anything.
+fn mend_line(change: &Change, text: &mut String) {
+    let Some(greatest) = change.places.first() else { return };
+    let _ = writeln!(
+        text,
+        "     mended {}: {} place{}, the greatest {}; {} mm of lines, {} mm² of ink, {} segments instead of {}",
+        change.kind.word(),
+        change.places.len(),
+        if change.places.len() == 1 { "" } else { "s" },
+        greatest.size,
+        signed(change.length.get()),
+        signed(change.area.get()),
+        change.segments.1,
+        change.segments.0
+    );
+}
+
+/// A change with its sign.
+fn signed(by: f64) -> String {
+    let text = fixed(by, 2);
+    if by > 0.0 && text != "0" { format!("+{text}") } else { text }
 }
 
 fn run_lines(run: &Run, text: &mut String) {

@@ -7,9 +7,11 @@
 //! unbounded memory or time, no other file, no network.
 
 mod budget;
+pub mod picture;
 pub mod select;
 pub mod svg;
 pub mod lettering;
 
+pub use picture::{Picture, PictureRequest, read_picture};
 pub use select::{Selector, SelectorError, parse_selector};
-pub use svg::{SvgArtwork, SvgRequest, read_svg};
+pub use svg::{Strokes, SvgArtwork, SvgFont, SvgRequest, read_svg};

@@ -16,7 +16,10 @@ pub(super) fn read(bytes: &[u8], take: &[&str], drop: &[&str]) -> (Option<SvgArt
     let (take, drop) = (parse(take), parse(drop));
     let node = Span::new(SourceId(0), 0, 0);
     let mut sink = Sink::new();
-    let artwork = read_svg(&SvgRequest { file: "art/test.svg", bytes, take: &take, drop: &drop, node }, &mut sink);
+    let artwork = read_svg(
+        &SvgRequest { take: &take, drop: &drop, ..SvgRequest::new("art/test.svg", bytes, node) },
+        &mut sink,
+    );
     assert!(artwork.is_some() || sink.has_errors(), "nothing came and nothing was said");
     let said = sink.iter().map(|d| format!("{} {}: {}", d.severity, d.finding.rule, d.message)).collect();
     (artwork, said)
@@ -369,10 +372,7 @@ fn a_selector_that_matches_nothing_shows_what_there_is() {
     {
         let take = [parse_selector(wrong).unwrap()];
         let mut sink = Sink::new();
-        read_svg(
-            &SvgRequest { file: "heron.svg", bytes: HERON.as_bytes(), take: &take, drop: &[], node },
-            &mut sink,
-        );
+        read_svg(&SvgRequest { take: &take, ..SvgRequest::new("heron.svg", HERON.as_bytes(), node) }, &mut sink);
         let found = sink.iter().find(|d| d.finding.rule == "artwork/selector-matches-nothing").expect(wrong);
         let repair = &found.repair.as_ref().unwrap().text;
         assert!(repair.contains(near), "{wrong}: {repair}");

@@ -39,6 +39,11 @@ impl Style {
         Self { fill: Painted::Colour([0, 0, 0]), ..Self::default() }
     }
 
+    /// The style for what is shown wherever it stands.
+    pub(super) fn in_use(self) -> Self {
+        Self { removed: false, ..self }
+    }
+
     /// Whether nothing of it can be seen.
     pub(super) fn hidden(&self) -> bool {
         self.removed || self.invisible

@@ -1,17 +1,60 @@
 //! Lines cut by areas: by clip paths, by the page, and by white shapes that lie over them.
 
-use super::layers::PaintedLine;
-use crate::geometry::{FLATTEN_TOLERANCE, Line, Region};
+use crate::geometry::{Caps, Corners, FLATTEN_TOLERANCE, Line, Region};
+use crate::units::Mm;
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::float::clip::FloatClip;
 use i_overlay::string::clip::ClipRule;
-use kurbo::{BezPath, Point};
+use kurbo::{Affine, BezPath, Point, Rect, Shape};
 
 /// Steps of the lattice in a millimetre, as in the geometry kernel.
 const STEPS_PER_MM: f64 = 10_000.0;
 
 /// How much of its ink a cut line may show wrongly and still be a line: a share of the ink.
 const TOLERATED: f64 = 0.1;
+
+/// Capped lines of less than this share of their width are dots.
+const DOT: f64 = 0.5;
+
+/// A line with what is needed to ink it.
+#[derive(Clone, Debug)]
+pub(super) struct PaintedLine {
+    pub line: Line,
+}
+
+impl PaintedLine {
+    /// The area it inks; nothing when it cannot be worked out.
+    pub(super) fn band(&self) -> Region {
+        Region::from_strokes(std::slice::from_ref(&self.line)).unwrap_or_default()
+    }
+
+    /// The area it inks under a transform that may squeeze: `to_frame` led to where the line is now.
+    pub(super) fn band_through(&self, to_frame: Affine) -> Region {
+        let even = to_frame.determinant().abs().sqrt();
+        let squeeze = to_frame * Affine::scale(1.0 / even);
+        if !(even > 0.0 && even.is_finite()) || squeeze.determinant() == 0.0 {
+            return Region::empty();
+        }
+        let unsqueezed = Line { path: squeeze.inverse() * self.line.path.clone(), ..self.line.clone() };
+        Self { line: unsqueezed }.band().transform(squeeze)
+    }
+
+    /// Whether it is shorter than it is wide, with caps: a dot of a dotted line, which has no middle to follow.
+    pub(super) fn is_dot(&self) -> bool {
+        let width = self.line.width.unwrap_or(Mm::ZERO).get();
+        self.line.pen.caps != Caps::Butt && self.line.path.perimeter(0.1 * width.max(1e-3)) < DOT * width
+    }
+
+    /// A box that its ink stays in.
+    pub(super) fn reach(&self) -> Rect {
+        let half = self.line.width.unwrap_or(Mm::ZERO).get() / 2.0;
+        let factor = match self.line.pen.corners {
+            Corners::Mitre { limit } => limit.max(1.5),
+            Corners::Round | Corners::Bevel => 1.5,
+        };
+        self.line.path.bounding_box().inflate(half * factor, half * factor)
+    }
+}
 
 /// Which side of an area is kept.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -116,9 +159,7 @@ fn polyline(points: &[[f64; 2]]) -> BezPath {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::{Caps, Corners, Pen};
-    use crate::units::Mm;
-    use kurbo::{Rect, Shape};
+    use crate::geometry::Pen;
 
     fn square(x0: f64, y0: f64, x1: f64, y1: f64) -> Region {
         Region::from_path(&Rect::new(x0, y0, x1, y1).to_path(0.1), crate::geometry::FillRule::NonZero).unwrap()

@@ -1,6 +1,7 @@
 //! Bytes to text: size caps, gzip, encodings, and files that are not SVG at all.
 
 use crate::diagnostics::{Finding, Severity};
+use crate::intake::picture::Format;
 use std::io::Read;
 
 /// More text than this is refused: twenty times the largest drawing met in practice.
@@ -107,6 +108,12 @@ fn decode(bytes: &[u8]) -> Result<String, Refusal> {
         },
     };
     let (text, _, broken) = encoding.decode(bytes);
+    if broken && let Some(kind) = picture(bytes) {
+        return Err(not_svg(
+            format!("is a picture of pixels ({kind})"),
+            "use `photo` to engrave it in dots, or `trace` to make outlines or lines of it",
+        ));
+    }
     if broken {
         return Err(not_svg(
             format!("is not valid {} text", encoding.name()),
@@ -114,6 +121,14 @@ fn decode(bytes: &[u8]) -> Result<String, Refusal> {
         ));
     }
     Ok(text.into_owned())
+}
+
+/// What kind of picture it is, if it is one of those that can be burned otherwise.
+fn picture(bytes: &[u8]) -> Option<&'static str> {
+    match Format::of(bytes) {
+        Format::Other(_) => None,
+        format => Some(format.name()),
+    }
 }
 
 /// `<` and `?` or `s` with a zero byte before or after each: text of two bytes a character.
@@ -210,7 +225,7 @@ mod tests {
         assert_eq!(says(b" \n\t"), "is empty");
         assert!(says(b"<!DOCTYPE html><html><body>404").contains("HTML"));
         assert!(says(b"%PDF-1.4").contains("PDF"));
-        assert!(says(b"\xff\xd8\xff\xe0").contains("not valid UTF-8"));
+        assert!(says(b"\xff\xd8\xff\xe0").contains("picture of pixels (JPEG)"));
         assert!(says(&[0x1f, 0x8b, 8, 0, 0, 0]).contains("cannot be unpacked"));
     }
 

@@ -1,17 +1,13 @@
 //! Paint laid on paint: dark areas add up, white ones take away what lies beneath them.
 
-use super::cut::{Cut, Keep, cut};
+use super::cut::{Cut, Keep, PaintedLine, cut};
 use super::document::NodeId;
-use crate::geometry::{Caps, Corners, Line, Region};
-use crate::units::Mm;
-use kurbo::{Affine, BezPath, Rect, Shape};
+use crate::geometry::{Line, Region};
+use kurbo::{BezPath, Rect, Shape};
 use std::collections::BTreeMap;
 
 /// Fewer groups of areas than this are not worth a thread of their own.
 const FEWEST_GROUPS: usize = 8;
-
-/// Capped lines of less than this share of their width are dots.
-const DOT: f64 = 0.5;
 
 /// A white area with the box around it and the element that it came from.
 type White = (Rect, Region, Option<NodeId>);
@@ -27,46 +23,6 @@ pub(super) struct Layers {
     white: Vec<White>,
     /// Elements whose white has taken something away.
     pub(super) covering: Vec<NodeId>,
-}
-
-/// A line with what is needed to ink it.
-#[derive(Clone, Debug)]
-pub(super) struct PaintedLine {
-    pub line: Line,
-}
-
-impl PaintedLine {
-    /// The area it inks; nothing when it cannot be worked out.
-    pub(super) fn band(&self) -> Region {
-        Region::from_strokes(std::slice::from_ref(&self.line)).unwrap_or_default()
-    }
-
-    /// The area it inks under a transform that may squeeze: `to_frame` led to where the line is now.
-    pub(super) fn band_through(&self, to_frame: Affine) -> Region {
-        let even = to_frame.determinant().abs().sqrt();
-        let squeeze = to_frame * Affine::scale(1.0 / even);
-        if !(even > 0.0 && even.is_finite()) || squeeze.determinant() == 0.0 {
-            return Region::empty();
-        }
-        let unsqueezed = Line { path: squeeze.inverse() * self.line.path.clone(), ..self.line.clone() };
-        Self { line: unsqueezed }.band().transform(squeeze)
-    }
-
-    /// Whether it is shorter than it is wide, with caps: a dot of a dotted line, which has no middle to follow.
-    pub(super) fn is_dot(&self) -> bool {
-        let width = self.line.width.unwrap_or(Mm::ZERO).get();
-        self.line.pen.caps != Caps::Butt && self.line.path.perimeter(0.1 * width.max(1e-3)) < DOT * width
-    }
-
-    /// A box that its ink stays in.
-    pub(super) fn reach(&self) -> Rect {
-        let half = self.line.width.unwrap_or(Mm::ZERO).get() / 2.0;
-        let factor = match self.line.pen.corners {
-            Corners::Mitre { limit } => limit.max(1.5),
-            Corners::Round | Corners::Bevel => 1.5,
-        };
-        self.line.path.bounding_box().inflate(half * factor, half * factor)
-    }
 }
 
 fn touch(a: Rect, b: Rect) -> bool {

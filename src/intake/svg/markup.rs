@@ -73,3 +73,15 @@ fn attribute_to(out: &mut String, name: &str, value: &str) {
     }
     out.push('"');
 }
+
+/// Text between tags.
+pub(super) fn text_to(out: &mut String, text: &str) {
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            c => out.push(c),
+        }
+    }
+}

@@ -15,27 +15,46 @@ mod cascade;
 mod prepare;
 mod copies;
 mod references;
+mod fonts;
+mod words;
 mod markup;
 mod path_data;
 mod outline;
+mod strokes;
 mod tone;
 mod cut;
 mod layers;
 mod painter;
+mod clip;
+mod stencil;
+mod mask;
+mod losses;
 mod kinds;
 mod census;
+mod suggest;
+mod embedded;
+mod inventory;
+
+pub use embedded::{EmbeddedPicture, embedded_pictures};
+pub use fonts::SvgFont;
+pub use inventory::{Inventory, PartListed, TextListed, inventory};
+pub use painter::ColourUse;
+pub use strokes::Strokes;
 
 use super::budget;
 use super::select::Selector;
-use crate::diagnostics::{ArtworkPlace, Diagnostic, Finding, Severity, Sink, near_names, quoted_list};
+use crate::diagnostics::{ArtworkPlace, Diagnostic, Finding, Severity, Sink, quoted_list};
 use crate::geometry::Drawing;
 use crate::source::Span;
 use crate::units::Mm;
 use census::Census;
 use document::{Document, XmlError, id_of};
 use kinds::Kind;
+use kurbo::Rect;
 use page::Page;
 use prepare::Prepared;
+use std::sync::Arc;
+use usvg::fontdb::Database;
 
 /// The size of a drawing and what to take of it.
 #[derive(Clone, Copy, Debug)]
@@ -48,8 +67,19 @@ pub struct SvgRequest<'a> {
     pub take: &'a [Selector],
     /// Elements to leave out, with what is in them.
     pub drop: &'a [Selector],
+    /// What becomes of strokes.
+    pub strokes: Strokes,
+    /// The fonts for its text; without any, text is left out.
+    pub fonts: &'a [SvgFont<'a>],
     /// The artwork node in the recipe, where findings point.
     pub node: Span,
+}
+
+impl<'a> SvgRequest<'a> {
+    /// All of a file, its strokes as lines and its text left out.
+    pub const fn new(file: &'a str, bytes: &'a [u8], node: Span) -> Self {
+        Self { file, bytes, take: &[], drop: &[], strokes: Strokes::CentreLines, fonts: &[], node }
+    }
 }
 
 /// A drawing read from an SVG.
@@ -60,6 +90,10 @@ pub struct SvgArtwork {
     /// Width and height of the page, if the document states them in units of length. Without, the scale of the
     /// drawing is a guess, and the recipe has to give a size.
     pub physical_size: Option<(Mm, Mm)>,
+    /// The page, in the drawing's frame; `None` for a document that gives neither a size nor a view box.
+    pub page: Option<Rect>,
+    /// Its flat colours, the largest first.
+    pub colours: Vec<ColourUse>,
     /// How many text elements were left out.
     pub holds_text: usize,
 }
@@ -142,38 +176,36 @@ pub static RULES: &[&Finding] = &[
     &BAD_PATH_DATA,
     &TOO_SLOW,
     &READER_FAILED,
-    &kinds::TEXT_NOT_OUTLINED,
-    &kinds::EMBEDDED_PICTURE,
-    &kinds::LINKED_FILE,
-    &kinds::NOT_A_DRAWING,
-    &kinds::DANGLING_REFERENCE,
-    &kinds::SAME_ID,
-    &kinds::STYLE_NOT_UNDERSTOOD,
-    &kinds::GRADIENT,
-    &kinds::PATTERN,
-    &kinds::MASK,
-    &kinds::FILTER,
-    &kinds::TRANSLUCENT,
-    &kinds::TOO_MANY_DASHES,
-    &kinds::FAR_AWAY,
-    &kinds::OUTSIDE_PAGE,
-    &kinds::CLIPPED_AWAY,
-    &kinds::SHAPE_LOST,
-    &kinds::NO_AREA,
-    &kinds::WHITE_COVERS,
-    &kinds::COLOURS_MERGED,
-    &kinds::HIDDEN,
+    &losses::TEXT_NOT_OUTLINED,
+    &losses::FONT_NOT_NAMED,
+    &losses::GLYPH_MISSING,
+    &losses::FONT_STYLE,
+    &fonts::BAD_FONT,
+    &losses::EMBEDDED_PICTURE,
+    &losses::LINKED_FILE,
+    &losses::NOT_A_DRAWING,
+    &losses::DANGLING_REFERENCE,
+    &losses::SAME_ID,
+    &losses::STYLE_NOT_UNDERSTOOD,
+    &losses::GRADIENT,
+    &losses::PATTERN,
+    &losses::MASK,
+    &losses::FILTER,
+    &losses::TRANSLUCENT,
+    &losses::TOO_MANY_DASHES,
+    &losses::FAR_AWAY,
+    &losses::OUTSIDE_PAGE,
+    &losses::CLIPPED_AWAY,
+    &losses::SHAPE_LOST,
+    &losses::NO_AREA,
+    &losses::WHITE_COVERS,
+    &losses::COLOURS_MERGED,
+    &losses::HIDDEN,
 ];
 
 /// Reads an SVG. `None` when there is nothing to go on with; the sink then holds an error.
 pub fn read_svg(request: &SvgRequest, sink: &mut Sink) -> Option<SvgArtwork> {
-    let job = Job {
-        file: request.file.to_owned(),
-        bytes: request.bytes.to_vec(),
-        take: request.take.to_vec(),
-        drop: request.drop.to_vec(),
-        node: request.node,
-    };
+    let job = Job::of(request, Arc::new(database(request, sink)?));
     let failed = |finding, message: &str| {
         Diagnostic::new(finding, format!("`{}` {message}", request.file)).at(request.node, "this file")
     };
@@ -202,10 +234,40 @@ struct Job {
     bytes: Vec<u8>,
     take: Vec<Selector>,
     drop: Vec<Selector>,
+    strokes: Strokes,
+    fonts: Arc<Database>,
+    sets_text: bool,
     node: Span,
 }
 
+/// The fonts of a request; those that cannot be read are reported.
+fn database(request: &SvgRequest, sink: &mut Sink) -> Option<Database> {
+    let (fonts, bad) = fonts::database(request.fonts);
+    for font in bad.iter().map(|index| &request.fonts[*index]) {
+        sink.push(
+            Diagnostic::new(&fonts::BAD_FONT, format!("`{}` is no font that can be read", font.file))
+                .at(font.span, "expected a TrueType or OpenType file")
+                .because(NOTHING_BURNED)
+                .repair("name a TTF or OTF file with outlines"),
+        );
+    }
+    bad.is_empty().then_some(fonts)
+}
+
 impl Job {
+    fn of(request: &SvgRequest, fonts: Arc<Database>) -> Self {
+        Self {
+            file: request.file.to_owned(),
+            bytes: request.bytes.to_vec(),
+            take: request.take.to_vec(),
+            drop: request.drop.to_vec(),
+            strokes: request.strokes,
+            fonts,
+            sets_text: !request.fonts.is_empty(),
+            node: request.node,
+        }
+    }
+
     fn read(&self) -> (Option<SvgArtwork>, Sink) {
         let mut sink = Sink::new();
         let artwork = self.artwork(&mut sink);
@@ -243,7 +305,13 @@ impl Job {
 
     fn drawing(&self, document: &Document, page: &Page, sink: &mut Sink) -> Option<SvgArtwork> {
         let mut census = Census::default();
-        let prepared = match prepare::prepare(document, page, &self.take, &self.drop, &mut census) {
+        let choice = prepare::Choice {
+            take: &self.take,
+            drop: &self.drop,
+            sets_text: self.sets_text,
+            frames_pictures: false,
+        };
+        let prepared = match prepare::prepare(document, page, &choice, &mut census) {
             Ok(prepared) => prepared,
             Err(stop) => {
                 let diagnostic = self.diagnostic(stop.finding, &stop.message);
@@ -253,14 +321,14 @@ impl Job {
             }
         };
         let matched = self.selectors_match(document, &prepared, sink);
-        let tree = match usvg::Tree::from_str(&prepared.svg, &options()) {
+        let tree = match usvg::Tree::from_str(&prepared.svg, &self.options()) {
             Ok(tree) => tree,
             Err(error) => {
                 sink.push(self.diagnostic(&document::MALFORMED, &format!("cannot be resolved: {error}")));
                 return None;
             }
         };
-        let mut painting = painter::paint(document, page, &tree, &prepared.origins, &mut census);
+        let mut painting = painter::paint(document, page, &tree, &prepared.origins, self.strokes, &mut census);
         for &node in prepared.expected.difference(&painting.seen) {
             match outline::path_fault(document, node) {
                 Some(fault) => drop(painting.faults.insert(node, fault)),
@@ -289,8 +357,25 @@ impl Job {
         Some(SvgArtwork {
             drawing: painting.drawing,
             physical_size: page.physical_size(),
+            colours: painting.colours,
+            page: page.bounded.then(|| page.rect_mm()),
             holds_text: census.count(Kind::Text),
         })
+    }
+
+    /// Settings of the resolver: CSS pixels, only the fonts named, and no file or address is ever read.
+    fn options(&self) -> usvg::Options<'static> {
+        usvg::Options {
+            dpi: 96.0,
+            font_family: "serif".to_owned(),
+            fontdb: Arc::clone(&self.fonts),
+            font_resolver: fonts::resolver(),
+            image_href_resolver: usvg::ImageHrefResolver {
+                resolve_data: Box::new(|_, _, _| None),
+                resolve_string: Box::new(|_, _| None),
+            },
+            ..usvg::Options::default()
+        }
     }
 
     fn diagnostic(&self, finding: &'static Finding, message: &str) -> Diagnostic {
@@ -346,7 +431,7 @@ impl Job {
                 Some(span) => diagnostic.at(span, "matches nothing").also(self.node, "in this file"),
                 None => diagnostic.at(self.node, "this file"),
             };
-            sink.push(other_name(diagnostic, document, selector));
+            sink.push(suggest::other_name(diagnostic, document, selector));
         }
         matched
     }
@@ -372,21 +457,6 @@ impl Job {
     }
 }
 
-/// The finding with the names that the file has, and with the exact repair where only one can be meant.
-fn other_name(diagnostic: Diagnostic, document: &Document, selector: &Selector) -> Diagnostic {
-    let (known, near) = names_like(document, selector);
-    if near.is_empty() {
-        return diagnostic.repair(format!("the file has {known}"));
-    }
-    let text = format!("write {}", quoted_list(near.iter().map(String::as_str), "or"));
-    match (near.as_slice(), selector.span()) {
-        ([only], Some(span)) if selector.is_one_name() && !only.contains('"') => {
-            diagnostic.repair_with(text, span, format!("\"{only}\""))
-        }
-        _ => diagnostic.repair(text),
-    }
-}
-
 /// What most likely is the reason that nothing is left.
 fn nothing_because(census: &Census) -> String {
     let reasons = [
@@ -401,62 +471,4 @@ fn nothing_because(census: &Census) -> String {
     let why =
         reasons.iter().find(|(kind, _)| census.count(*kind) > 0).map_or("nothing in it is dark", |(_, why)| why);
     format!("draws nothing that can be burned: {why}")
-}
-
-/// Settings of the resolver: CSS pixels, and no file or address is ever read.
-fn options() -> usvg::Options<'static> {
-    usvg::Options {
-        dpi: 96.0,
-        image_href_resolver: usvg::ImageHrefResolver {
-            resolve_data: Box::new(|_, _, _| None),
-            resolve_string: Box::new(|_, _| None),
-        },
-        ..usvg::Options::default()
-    }
-}
-
-/// What the file has to offer to selectors, in words, and the names in it that come close.
-fn names_like(document: &Document, selector: &Selector) -> (String, Vec<String>) {
-    let (mut ids, mut classes, mut labels) = (Vec::new(), Vec::new(), Vec::new());
-    for node in document.xml.descendants().filter(roxmltree::Node::is_element) {
-        ids.extend(node.attribute("id").map(|id| format!("#{id}")));
-        for class in node.attribute("class").unwrap_or_default().split_ascii_whitespace() {
-            classes.push(format!(".{class}"));
-        }
-        let label = node.attributes().find(|a| a.name() == "label");
-        labels.extend(label.map(|a| format!("[label=\"{}\"]", a.value())));
-    }
-    for list in [&mut ids, &mut classes, &mut labels] {
-        list.sort();
-        list.dedup();
-    }
-    let all: Vec<&str> = ids.iter().chain(&classes).chain(&labels).map(String::as_str).collect();
-    let bare = |name: &str| {
-        name.trim_start_matches(['#', '.']).trim_start_matches("[label=\"").trim_end_matches("\"]").to_owned()
-    };
-    let bare_names: Vec<String> = all.iter().map(|n| bare(n)).collect();
-    let mut near: Vec<String> = Vec::new();
-    for wanted in selector.wanted_names() {
-        // The right name with the wrong sign before it, then names that are spelt alike.
-        let alike = near_names(&wanted, bare_names.iter().map(String::as_str));
-        let same = |bare: &String| *bare == wanted || alike.contains(&bare.as_str());
-        near.extend(all.iter().zip(&bare_names).filter(|(_, b)| same(b)).map(|(full, _)| (*full).to_owned()));
-    }
-    near.dedup();
-    near.truncate(3);
-    let some = |what: &str, list: &[String]| {
-        let shown = quoted_list(list.iter().take(4).map(String::as_str), "and");
-        let more = if list.len() > 4 { format!(" (and {} more)", list.len() - 4) } else { String::new() };
-        (!list.is_empty()).then(|| format!("{what} {shown}{more}"))
-    };
-    let known: Vec<String> = [some("the ids", &ids), some("the classes", &classes), some("the layers", &labels)]
-        .into_iter()
-        .flatten()
-        .collect();
-    let known = if known.is_empty() {
-        "no ids, classes or layers; select by tag or `[fill=\"…\"]`".to_owned()
-    } else {
-        known.join("; ")
-    };
-    (known, near)
 }

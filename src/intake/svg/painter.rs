@@ -1,14 +1,16 @@
 //! The resolved tree painted, shape by shape, into ink and lines.
 
 use super::census::Census;
-use super::cut::{Cut, Keep, cut, pieces};
+use super::clip::Sheet;
+use super::cut::{Cut, Keep, PaintedLine, cut, pieces};
 use super::document::Document;
 use super::document::NodeId;
 use super::kinds::Kind;
-use super::layers::{Layers, PaintedLine};
+use super::layers::Layers;
 use super::outline::outline;
 use super::page::{PX_PER_MM, Page};
 use super::path_data::PathFault;
+use super::strokes::Strokes;
 use super::tone::{Flat, Tone};
 use crate::geometry::{
     Caps, Corners, Drawing, FillRule, GeometryError, Line, OpenEnds, Part, Pen, Region, is_closed, subpaths,
@@ -16,7 +18,7 @@ use crate::geometry::{
 use crate::units::Mm;
 use kurbo::{Affine, BezPath, PathEl, Rect, Shape};
 use std::collections::{BTreeMap, BTreeSet};
-use usvg::{BlendMode, ClipPath, Group, Node, PaintOrder, Path, Stroke, Transform, Tree};
+use usvg::{BlendMode, Group, Node, Paint, PaintOrder, Path, Stroke, Transform, Tree};
 
 /// Areas are worked out at this size at least (mm): small drawings are often enlarged later, and chords that
 /// are fine enough for a 6 mm icon would show on a board.
@@ -32,9 +34,23 @@ const MOST_DASHES: f64 = 20_000.0;
 /// Path segments of one drawing that are read at most.
 const MOST_SEGMENTS: usize = 2_000_000;
 
+/// What a flat colour paints, as painted: parts that others hide later are counted in.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ColourUse {
+    /// Red, green and blue.
+    pub colour: [u8; 3],
+    /// Whether it strokes, or fills.
+    pub is_stroke: bool,
+    /// Shapes painted with it, copies counted one by one.
+    pub shapes: usize,
+    /// The area filled in mm², or the length stroked in mm.
+    pub extent: f64,
+}
+
 /// What came of painting.
 pub(super) struct Painting {
     pub drawing: Drawing,
+    pub colours: Vec<ColourUse>,
     /// Elements that reached the painter.
     pub seen: BTreeSet<NodeId>,
     /// Faults in path data, by element.
@@ -49,13 +65,16 @@ pub(super) fn paint(
     page: &Page,
     tree: &Tree,
     origins: &BTreeMap<String, NodeId>,
+    strokes: Strokes,
     census: &mut Census,
 ) -> Painting {
     let enlarged = enlargement(page, tree);
     let mut painter = Painter {
         document,
         origins,
+        strokes,
         census,
+        fonts: tree.fontdb(),
         to_frame: Affine::scale(enlarged / PX_PER_MM),
         enlarged,
         page: page.bounded.then(|| Sheet::new(page.rect_mm().scale_from_origin(enlarged))),
@@ -63,6 +82,7 @@ pub(super) fn paint(
         parts: Vec::new(),
         clips: BTreeMap::new(),
         colours: BTreeMap::new(),
+        uses: BTreeMap::new(),
         current: None,
         segments: 0,
         seen: BTreeSet::new(),
@@ -87,44 +107,41 @@ fn enlargement(page: &Page, tree: &Tree) -> f64 {
     (WORKING_SIZE / size).min(0.9 * FARTHEST / reach).clamp(1.0, MOST_ENLARGED)
 }
 
-/// An area to stay inside, and whether it is a plain rectangle.
-#[derive(Clone)]
-struct Sheet {
-    region: Region,
-    rectangle: Option<Rect>,
-}
-
 /// What holds for everything in a group.
 #[derive(Clone)]
-struct Light {
+pub(super) struct Light {
     clip: Option<Sheet>,
     alpha: f32,
     blended: bool,
 }
 
-struct Painter<'a, 'd> {
-    document: &'a Document<'d>,
-    origins: &'a BTreeMap<String, NodeId>,
-    census: &'a mut Census,
+pub(super) struct Painter<'a, 'd> {
+    pub(super) document: &'a Document<'d>,
+    pub(super) origins: &'a BTreeMap<String, NodeId>,
+    strokes: Strokes,
+    pub(super) census: &'a mut Census,
+    pub(super) fonts: &'a usvg::fontdb::Database,
     /// From CSS pixels to the working frame.
-    to_frame: Affine,
+    pub(super) to_frame: Affine,
     enlarged: f64,
     page: Option<Sheet>,
     layers: Layers,
     parts: Vec<Part>,
-    /// Clip paths worked out, by id and transform.
-    clips: BTreeMap<(String, [u64; 6]), Region>,
+    /// Clip paths and masks worked out, by id and transform.
+    pub(super) clips: BTreeMap<(String, [u64; 6]), Region>,
     /// Dark flat fills, with the first element that has each.
     colours: BTreeMap<[u8; 3], NodeId>,
+    /// Shapes and extents of flat colours: of fills, then of strokes.
+    uses: BTreeMap<(bool, [u8; 3]), (usize, f64)>,
     /// The last element named; markers, which have no name, follow the line they stand on.
-    current: Option<NodeId>,
+    pub(super) current: Option<NodeId>,
     segments: usize,
-    seen: BTreeSet<NodeId>,
+    pub(super) seen: BTreeSet<NodeId>,
     faults: BTreeMap<NodeId, PathFault>,
     too_many: Option<NodeId>,
 }
 
-fn affine(t: Transform) -> Affine {
+pub(super) fn affine(t: Transform) -> Affine {
     Affine::new([t.sx, t.ky, t.kx, t.sy, t.tx, t.ty].map(f64::from))
 }
 
@@ -135,30 +152,48 @@ fn contains(outer: Rect, inner: Rect, slack: f64) -> bool {
         && inner.y1 <= outer.y1 + slack
 }
 
-impl Sheet {
-    fn new(rectangle: Rect) -> Self {
-        let region = Region::from_path(&rectangle.to_path(0.1), FillRule::NonZero).unwrap_or_default();
-        Self { region, rectangle: Some(rectangle) }
-    }
-
-    fn of(region: Region) -> Self {
-        let rectangle = region.bounds().filter(|b| {
-            let full = b.area();
-            (region.area().get() - full).abs() <= 1e-9 * full
-        });
-        Self { region, rectangle }
+/// How overlaps of a path are filled.
+pub(super) fn rule_of(rule: usvg::FillRule) -> FillRule {
+    match rule {
+        usvg::FillRule::NonZero => FillRule::NonZero,
+        usvg::FillRule::EvenOdd => FillRule::EvenOdd,
     }
 }
 
+/// The lines that a stroke draws along a placed path, each subpath one.
+pub(super) fn lines_of(drawn: &BezPath, stroke: &Stroke, to_frame: Affine) -> Vec<PaintedLine> {
+    let width = Mm::new(f64::from(stroke.width().get()) * to_frame.determinant().abs().sqrt());
+    let corners = match stroke.linejoin() {
+        usvg::LineJoin::Round => Corners::Round,
+        usvg::LineJoin::Bevel => Corners::Bevel,
+        usvg::LineJoin::Miter | usvg::LineJoin::MiterClip => {
+            Corners::Mitre { limit: f64::from(stroke.miterlimit().get()) }
+        }
+    };
+    let caps = match stroke.linecap() {
+        usvg::LineCap::Butt => Caps::Butt,
+        usvg::LineCap::Round => Caps::Round,
+        usvg::LineCap::Square => Caps::Square,
+    };
+    let lines = subpaths(drawn).into_iter().filter(|p| p.elements().len() > 1);
+    lines.map(|path| PaintedLine { line: Line { path, width: Some(width), pen: Pen { caps, corners } } }).collect()
+}
+
 impl Painter<'_, '_> {
-    fn group(&mut self, group: &Group, around: &Light) {
+    pub(super) fn group(&mut self, group: &Group, around: &Light) {
         let mut light = Light {
             alpha: around.alpha * group.opacity().get(),
             blended: around.blended || group.blend_mode() != BlendMode::Normal,
             clip: around.clip.clone(),
         };
-        if let Some(clip) = group.clip_path() {
-            let region = self.clip_region(clip, affine(group.abs_transform()));
+        let at = self.to_frame * affine(group.abs_transform());
+        let clip = group.clip_path().map(|clip| self.clip_region(clip, at));
+        if group.mask().is_some() {
+            // What is said of a mask is said of the first shape that it hides parts of.
+            self.current = self.first_named(group).or(self.current);
+        }
+        let mask = group.mask().map(|mask| self.mask_region(mask, at));
+        for region in [clip, mask].into_iter().flatten() {
             let region = light.clip.map_or_else(|| region.clone(), |outer| outer.region.overlap(&region));
             light.clip = Some(Sheet::of(region));
         }
@@ -166,8 +201,9 @@ impl Painter<'_, '_> {
             match child {
                 Node::Group(inner) => self.group(inner, &light),
                 Node::Path(path) => self.path(path, &light),
-                // Pictures and text never reach the resolver.
-                Node::Image(_) | Node::Text(_) => {}
+                Node::Text(text) => self.text(text, &light),
+                // Pictures never reach the resolver.
+                Node::Image(_) => {}
             }
         }
     }
@@ -183,9 +219,7 @@ impl Painter<'_, '_> {
         if let (Some(node), Some(fault)) = (node, fault) {
             self.faults.insert(node, fault);
         }
-        self.segments += outline.elements().len();
-        if self.segments > MOST_SEGMENTS {
-            self.too_many = self.current;
+        if !self.counts(&outline) {
             return;
         }
         let to_frame = self.to_frame * affine(path.abs_transform());
@@ -206,6 +240,30 @@ impl Painter<'_, '_> {
         }
     }
 
+    /// The first element that is drawn in a group.
+    fn first_named(&self, group: &Group) -> Option<NodeId> {
+        group.children().iter().find_map(|child| match child {
+            Node::Group(inner) => self.first_named(inner),
+            Node::Path(path) => self.origins.get(path.id()).copied(),
+            Node::Text(text) => self.origins.get(text.id()).copied(),
+            Node::Image(_) => None,
+        })
+    }
+
+    /// The outline of a path in its own units.
+    pub(super) fn outline_of(&self, path: &Path) -> BezPath {
+        outline(self.document, self.origins.get(path.id()).copied(), path.data()).0
+    }
+
+    /// Counts the segments of an outline. Tells whether there is room for them.
+    pub(super) fn counts(&mut self, outline: &BezPath) -> bool {
+        self.segments += outline.elements().len();
+        if self.segments > MOST_SEGMENTS {
+            self.too_many = self.current;
+        }
+        self.too_many.is_none()
+    }
+
     /// Notes what lies on no bed.
     fn is_far(&mut self, placed: &BezPath) -> bool {
         let b = placed.bounding_box();
@@ -217,7 +275,7 @@ impl Painter<'_, '_> {
         far
     }
 
-    fn note(&mut self, kind: Kind) {
+    pub(super) fn note(&mut self, kind: Kind) {
         if let Some(node) = self.current {
             self.census.note(kind, node);
         }
@@ -236,11 +294,7 @@ impl Painter<'_, '_> {
 
     fn fill(&mut self, path: &Path, shape: &PlacedShape, light: &Light) {
         let Some(fill) = path.fill() else { return };
-        let rule = match fill.rule() {
-            usvg::FillRule::NonZero => FillRule::NonZero,
-            usvg::FillRule::EvenOdd => FillRule::EvenOdd,
-        };
-        let region = match Region::from_path(&shape.placed, rule) {
+        let region = match Region::from_path(&shape.placed, rule_of(fill.rule())) {
             Ok(region) => region,
             Err(error) => return self.refused(error),
         };
@@ -248,6 +302,11 @@ impl Painter<'_, '_> {
             if path.stroke().is_none() {
                 self.note(Kind::NoArea);
             }
+            return;
+        }
+        self.count_use(fill.paint(), false, || region.area().get());
+        if self.is_tiled(fill.paint(), fill.opacity().get(), &region, shape, light) {
+            self.part(shape, true);
             return;
         }
         match self.tone(Flat::of(fill.paint(), fill.opacity().get()), light) {
@@ -301,22 +360,11 @@ impl Painter<'_, '_> {
             return;
         }
         let drawn = self.dashed(shape, stroke);
-        let width = Mm::new(f64::from(stroke.width().get()) * shape.to_frame.determinant().abs().sqrt());
-        let corners = match stroke.linejoin() {
-            usvg::LineJoin::Round => Corners::Round,
-            usvg::LineJoin::Bevel => Corners::Bevel,
-            usvg::LineJoin::Miter | usvg::LineJoin::MiterClip => {
-                Corners::Mitre { limit: f64::from(stroke.miterlimit().get()) }
-            }
-        };
-        let caps = match stroke.linecap() {
-            usvg::LineCap::Butt => Caps::Butt,
-            usvg::LineCap::Round => Caps::Round,
-            usvg::LineCap::Square => Caps::Square,
-        };
-        let lines = subpaths(&drawn).into_iter().filter(|p| p.elements().len() > 1);
-        let lines =
-            lines.map(|path| PaintedLine { line: Line { path, width: Some(width), pen: Pen { caps, corners } } });
+        let lines = lines_of(&drawn, stroke, shape.to_frame);
+        self.count_use(stroke.paint(), true, || lines.iter().map(|l| l.line.path.perimeter(0.1)).sum());
+        if self.strokes == Strokes::Areas || matches!(stroke.paint(), Paint::Pattern(_)) {
+            return self.bands(&lines, stroke, tone, shape, light);
+        }
         if tone == Tone::White {
             for line in lines {
                 let band = line.band_through(shape.to_frame);
@@ -327,7 +375,7 @@ impl Painter<'_, '_> {
             return;
         }
         let mut any = false;
-        for line in lines.collect::<Vec<_>>() {
+        for line in lines {
             any |= if line.is_dot() {
                 let seen = self.clipped_area(line.band(), light);
                 let any = seen.is_some();
@@ -339,6 +387,61 @@ impl Painter<'_, '_> {
         }
         if any {
             self.part(shape, false);
+        }
+    }
+
+    fn count_use(&mut self, paint: &Paint, is_stroke: bool, extent: impl FnOnce() -> f64) {
+        if let Paint::Color(c) = paint {
+            let used = self.uses.entry((is_stroke, [c.red, c.green, c.blue])).or_default();
+            used.0 += 1;
+            used.1 += extent();
+        }
+    }
+
+    /// Paints what a pattern leaves of an area. Tells whether it could.
+    fn is_tiled(
+        &mut self,
+        paint: &Paint,
+        opacity: f32,
+        area: &Region,
+        shape: &PlacedShape,
+        light: &Light,
+    ) -> bool {
+        let Paint::Pattern(pattern) = paint else { return false };
+        let Some((dark, white)) = self.pattern_areas(pattern, area, shape.to_frame) else {
+            self.note(Kind::Pattern);
+            return false;
+        };
+        let alpha = f64::from(opacity) * f64::from(light.alpha);
+        let mut shows = |grey: f64| self.tone(Flat { rgb: [grey; 3], alpha: f64::from(opacity) }, light);
+        let (shows_dark, shows_white) = (shows(0.0) == Tone::Dark, shows(1.0) == Tone::White);
+        if alpha > 0.0
+            && shows_white
+            && let Some(seen) = self.clipped_area(white, light)
+        {
+            self.layers.add_white(seen, self.current);
+        }
+        if shows_dark && let Some(seen) = self.clipped_area(dark, light) {
+            self.layers.add_dark(seen);
+        }
+        true
+    }
+
+    /// Paints a stroke as the area that it inks.
+    fn bands(&mut self, lines: &[PaintedLine], stroke: &Stroke, tone: Tone, shape: &PlacedShape, light: &Light) {
+        let bands: Vec<Region> = lines.iter().map(|line| line.band_through(shape.to_frame)).collect();
+        let all = Region::union(&bands.iter().collect::<Vec<_>>());
+        if self.is_tiled(stroke.paint(), stroke.opacity().get(), &all, shape, light) {
+            return;
+        }
+        let Some(seen) = self.clipped_area(all, light) else { return };
+        match tone {
+            Tone::Dark => {
+                self.part(shape, false);
+                self.layers.add_dark(seen);
+            }
+            Tone::White => self.layers.add_white(seen, self.current),
+            Tone::Neither => {}
         }
     }
 
@@ -408,59 +511,11 @@ impl Painter<'_, '_> {
         });
     }
 
-    fn refused(&mut self, error: GeometryError) {
+    pub(super) fn refused(&mut self, error: GeometryError) {
         match error {
             GeometryError::NotFinite | GeometryError::TooFar => self.note(Kind::FarAway),
             GeometryError::TooMany => self.too_many = self.current,
         }
-    }
-
-    /// The area of a clip path for a group that stands at `at`.
-    fn clip_region(&mut self, clip: &ClipPath, at: Affine) -> Region {
-        let key = (clip.id().to_owned(), at.as_coeffs().map(f64::to_bits));
-        if let Some(known) = self.clips.get(&key) {
-            return known.clone();
-        }
-        let to_frame = self.to_frame * at * affine(clip.transform());
-        let mut region = self.clip_group(clip.root(), to_frame);
-        if let Some(outer) = clip.clip_path() {
-            region = region.overlap(&self.clip_region(outer, at));
-        }
-        self.clips.insert(key, region.clone());
-        region
-    }
-
-    fn clip_group(&mut self, group: &Group, to_frame: Affine) -> Region {
-        let mut areas = Vec::new();
-        for child in group.children() {
-            match child {
-                Node::Group(inner) => areas.push(self.clip_group(inner, to_frame)),
-                Node::Path(path) if path.is_visible() => {
-                    let node = self.origins.get(path.id()).copied();
-                    let (outline, _) = outline(self.document, node, path.data());
-                    let rule = match path.fill().map(usvg::Fill::rule) {
-                        Some(usvg::FillRule::EvenOdd) => FillRule::EvenOdd,
-                        _ => FillRule::NonZero,
-                    };
-                    let placed = to_frame * affine(path.abs_transform()) * outline;
-                    match Region::from_path(&held_near(placed), rule) {
-                        Ok(area) => areas.push(area),
-                        Err(error) => self.refused(error),
-                    }
-                }
-                _ => {}
-            }
-        }
-        let mut region = match areas.len() {
-            1 => areas.remove(0),
-            _ => Region::union(&areas.iter().collect::<Vec<_>>()),
-        };
-        if let Some(clip) = group.clip_path() {
-            // Inside a clip path the resolver's transforms start anew, so what stands around comes on top.
-            let to_group = to_frame * affine(group.abs_transform()) * affine(clip.transform());
-            region = region.overlap(&self.clip_group(clip.root(), to_group));
-        }
-        region
     }
 
     fn finish(self) -> Painting {
@@ -469,12 +524,22 @@ impl Painter<'_, '_> {
                 self.census.remark(Kind::ColoursMerged, *node, format!("`#{r:02x}{g:02x}{b:02x}`"));
             }
         }
+        let mut colours: Vec<ColourUse> = self
+            .uses
+            .iter()
+            .map(|(&(is_stroke, colour), &(shapes, extent))| {
+                let extent =
+                    if is_stroke { extent / self.enlarged } else { extent / (self.enlarged * self.enlarged) };
+                ColourUse { colour, is_stroke, shapes, extent }
+            })
+            .collect();
+        colours.sort_by(|a, b| a.is_stroke.cmp(&b.is_stroke).then(b.extent.total_cmp(&a.extent)));
         let (ink, lines, covering) = self.layers.finish();
         for node in covering {
             self.census.note(Kind::WhiteCovers, node);
         }
         let drawing = Drawing { ink, lines, parts: self.parts }.transform(Affine::scale(1.0 / self.enlarged));
-        Painting { drawing, seen: self.seen, faults: self.faults, too_many: self.too_many }
+        Painting { drawing, colours, seen: self.seen, faults: self.faults, too_many: self.too_many }
     }
 }
 
@@ -488,7 +553,7 @@ struct PlacedShape {
 }
 
 /// Clip paths are often huge on purpose; what lies beyond any bed makes no difference to them.
-fn held_near(path: BezPath) -> BezPath {
+pub(super) fn held_near(path: BezPath) -> BezPath {
     let hold = |p: kurbo::Point| kurbo::Point::new(p.x.clamp(-FARTHEST, FARTHEST), p.y.clamp(-FARTHEST, FARTHEST));
     let bounds = path.bounding_box();
     if bounds.x0 >= -FARTHEST && bounds.y0 >= -FARTHEST && bounds.x1 <= FARTHEST && bounds.y1 <= FARTHEST {

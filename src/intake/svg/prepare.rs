@@ -2,8 +2,8 @@
 //!
 //! The resolver forgets ids inside `use`, and skips what it does not know without a word. Here each shape that
 //! is to be drawn gets an id of its own before the resolver sees it, so that every outcome leads back to its
-//! element; copies are written out in place; style sheets are applied; patterns, masks and filters, which are
-//! reported, never reach it, and neither do references that run in circles.
+//! element; copies are written out in place; style sheets are applied; filters, which are reported, never reach it,
+//! and neither do references that run in circles.
 
 use super::cascade::{Cascade, Style};
 use super::census::Census;
@@ -14,7 +14,7 @@ use super::kinds::Kind;
 use super::markup::Changes;
 use super::page::Page;
 use crate::diagnostics::Finding;
-use crate::intake::select::{Candidate, Painted, Selector};
+use crate::intake::select::{Matcher, Painted, Selector};
 use roxmltree::Node;
 use simplecss::Declaration;
 use std::collections::{BTreeMap, BTreeSet};
@@ -32,6 +32,8 @@ pub(super) struct Prepared {
     pub expected: BTreeSet<NodeId>,
     /// How many elements each `take` and `drop` selector matched, in that order.
     pub matches: Vec<usize>,
+    /// Embedded pictures, by the ids of the rectangles that stand for them.
+    pub pictures: Vec<(String, NodeId)>,
 }
 
 /// Why a drawing cannot be written out.
@@ -43,12 +45,23 @@ pub(super) struct Stop {
     pub repair: &'static str,
 }
 
+/// What of a drawing is written.
+pub(super) struct Choice<'a> {
+    /// Selectors of what is taken; all when empty.
+    pub take: &'a [Selector],
+    /// Selectors of what is left out.
+    pub drop: &'a [Selector],
+    /// Whether there are fonts to set text in.
+    pub sets_text: bool,
+    /// Whether a rectangle is written for each embedded picture, to learn where it lies.
+    pub frames_pictures: bool,
+}
+
 /// Rewrites the drawing.
 pub(super) fn prepare(
     document: &Document,
     page: &Page,
-    take: &[Selector],
-    drop: &[Selector],
+    choice: &Choice,
     census: &mut Census,
 ) -> Result<Prepared, Stop> {
     let cascade = Cascade::new(document);
@@ -58,12 +71,15 @@ pub(super) fn prepare(
     for &id in &document.same_id {
         census.note(Kind::SameId, id);
     }
-    let matchers: Vec<_> = take.iter().chain(drop).filter_map(Selector::matcher).collect();
+    let matchers: Vec<_> = choice.take.iter().chain(choice.drop).map(Selector::matcher).collect();
     let mut writer = Writer {
         document,
         cascade: &cascade,
         prefix: free_prefix(document),
-        takes: take.len(),
+        takes: choice.take.len(),
+        sets_text: choice.sets_text,
+        frames_pictures: choice.frames_pictures,
+        pictures: Vec::new(),
         matches: vec![0; matchers.len()],
         matchers,
         census,
@@ -78,7 +94,13 @@ pub(super) fn prepare(
     };
     writer.root(page)?;
     let svg = format!("{}<defs>{}</defs></svg>", writer.body, writer.definitions);
-    Ok(Prepared { svg, origins: writer.origins, expected: writer.expected, matches: writer.matches })
+    Ok(Prepared {
+        svg,
+        origins: writer.origins,
+        expected: writer.expected,
+        matches: writer.matches,
+        pictures: writer.pictures,
+    })
 }
 
 /// A prefix that no id of the document starts with.
@@ -96,8 +118,13 @@ pub(super) struct Writer<'a, 'd> {
     pub cascade: &'a Cascade<'a>,
     pub prefix: String,
     /// Matchers of `take`, then of `drop`.
-    pub matchers: Vec<simplecss::Selector<'a>>,
+    pub matchers: Vec<Matcher<'a>>,
     pub takes: usize,
+    /// Whether there are fonts to set text in.
+    pub sets_text: bool,
+    pub frames_pictures: bool,
+    /// Embedded pictures, by the ids of the rectangles that stand for them.
+    pub pictures: Vec<(String, NodeId)>,
     pub matches: Vec<usize>,
     pub census: &'a mut Census,
     pub body: String,
@@ -119,7 +146,7 @@ pub(super) struct Around {
     pub style: Style,
     pub taken: bool,
     pub dropped: bool,
-    /// Masks and filters around it, to be reported once something is drawn in them.
+    /// Filters around it, to be reported once something is drawn in them.
     pub marks: Vec<(Kind, NodeId)>,
 }
 
@@ -160,11 +187,16 @@ impl<'a, 'd> Writer<'a, 'd> {
     ) -> (Around, bool) {
         let style = Style::of(node, declared, &outer.style);
         let mut around = Around { style, ..outer.clone() };
-        let paint = is_shape(tag(node)).then_some((&around.style.fill, &around.style.stroke));
-        let candidate = Candidate { node, paint };
+        let is_drawn = is_shape(tag(node)) || matches!(tag(node), "text" | "flowRoot");
+        let paint = is_drawn.then_some((&around.style.fill, &around.style.stroke));
+        let document = self.document;
+        let outside: Vec<Node<'a, 'd>> = match self.matchers.as_slice() {
+            [] => Vec::new(),
+            _ => self.line.iter().filter_map(|id| document.node(*id)).filter(|n| *n != node).collect(),
+        };
         let mut named = false;
         for (index, matcher) in self.matchers.iter().enumerate() {
-            if matcher.matches(&candidate) {
+            if matcher.matches(node, paint, &outside) {
                 named = true;
                 self.matches[index] += 1;
                 if index < self.takes {
@@ -176,9 +208,6 @@ impl<'a, 'd> Writer<'a, 'd> {
         }
         if around.style.filter.is_some() {
             around.marks.push((Kind::Filter, id_of(node)));
-        }
-        if around.style.mask.is_some() {
-            around.marks.push((Kind::Mask, id_of(node)));
         }
         (around, named)
     }
@@ -205,7 +234,8 @@ impl<'a, 'd> Writer<'a, 'd> {
             "switch" => self.switch(node, &declared, &around)?,
             "use" => self.copy(node, &declared, &around)?,
             _ if around.style.hidden() || !wanted => {}
-            "text" | "flowRoot" => self.census.note(Kind::Text, id_of(node)),
+            "text" => self.text(node, &declared, &around)?,
+            "flowRoot" => self.census.note(Kind::Text, id_of(node)),
             "image" => self.picture(node),
             "foreignObject" | "script" | "video" | "audio" | "iframe" | "canvas" => {
                 self.census.remark(Kind::NotADrawing, id_of(node), format!("`<{name}>`"));
@@ -328,7 +358,7 @@ impl<'a, 'd> Writer<'a, 'd> {
         self.close(name);
     }
 
-    fn picture(&mut self, node: Node) {
+    fn picture(&mut self, node: Node<'a, 'd>) {
         match href(node) {
             Some(link) if !link.starts_with("data:") => {
                 let short: String = link.chars().take(60).filter(|c| !c.is_control()).collect();
@@ -336,11 +366,19 @@ impl<'a, 'd> Writer<'a, 'd> {
             }
             _ => self.census.note(Kind::Picture, id_of(node)),
         }
+        if self.frames_pictures && href(node).is_some_and(|link| link.starts_with("data:")) {
+            let id = self.name(node);
+            self.pictures.push((id.clone(), id_of(node)));
+            let properties = vec![("fill", "#000".to_owned()), ("stroke", "none".to_owned())];
+            let without = vec!["fill", "stroke", "clip-path", "opacity"];
+            self.open(node, "rect", &[], &Changes { without, properties, attributes: vec![("id", id)] });
+            self.close("rect");
+        }
     }
 }
 
 /// Elements that are drawn only where something refers to them.
-fn is_definition(tag: &str) -> bool {
+pub(super) fn is_definition(tag: &str) -> bool {
     matches!(
         tag,
         "defs"

@@ -2,7 +2,7 @@
 
 use super::cascade::{Style, url_target};
 use super::copies::cycle;
-use super::document::{Document, TOO_DEEP, href, id_of, is_svg, tag};
+use super::document::{TOO_DEEP, href, id_of, is_svg, tag};
 use super::kinds::Kind;
 use super::markup::Changes;
 use super::prepare::{Stop, Writer, is_shape};
@@ -35,6 +35,10 @@ impl<'a, 'd> Writer<'a, 'd> {
                 self.census.note(Kind::Gradient, id_of(node));
                 target.map(|t| self.define(t)).transpose()?.flatten().map(|id| format!("url(#{id})"))
             }
+            Some("pattern") if self.defining.is_empty() => {
+                target.map(|t| self.define(t)).transpose()?.flatten().map(|id| format!("url(#{id})"))
+            }
+            // Patterns in patterns multiply, to more than any computer can draw.
             Some("pattern") => {
                 self.census.note(Kind::Pattern, id_of(node));
                 Some("#000".to_owned())
@@ -50,17 +54,24 @@ impl<'a, 'd> Writer<'a, 'd> {
         Ok(paints)
     }
 
+    /// Resolves the clip path and the mask of an element.
     pub(super) fn clip(&mut self, node: Node<'a, 'd>, style: &Style, changes: &mut Changes) -> Result<(), Stop> {
-        let Some(text) = &style.clip_path else { return Ok(()) };
-        changes.without.push("clip-path");
-        let Some(id) = url_target(text) else { return Ok(()) };
-        match self.document.by_id(id).filter(|t| tag(*t) == "clipPath") {
-            Some(target) => {
-                if let Some(id) = self.define(target)? {
-                    changes.properties.push(("clip-path", format!("url(#{id})")));
+        for (property, value, wanted) in
+            [("clip-path", &style.clip_path, "clipPath"), ("mask", &style.mask, "mask")]
+        {
+            let Some(text) = value else { continue };
+            changes.without.push(property);
+            let Some(id) = url_target(text) else { continue };
+            match self.document.by_id(id).filter(|t| tag(*t) == wanted) {
+                Some(target) => {
+                    if let Some(id) = self.define(target)? {
+                        changes.properties.push((property, format!("url(#{id})")));
+                    }
+                }
+                None => {
+                    self.census.remark(Kind::DanglingReference, id_of(node), format!("`{property}` to `#{id}`"));
                 }
             }
-            None => self.census.remark(Kind::DanglingReference, id_of(node), format!("`clip-path` to `#{id}`")),
         }
         Ok(())
     }
@@ -94,7 +105,8 @@ impl<'a, 'd> Writer<'a, 'd> {
         declared: &[Declaration],
     ) -> Option<String> {
         let own = |node: Node<'a, 'd>, declared: &[Declaration]| {
-            let in_css = declared.iter().rev().find(|d| d.name == property || d.name == "marker").map(|d| d.value);
+            let is_meant = |name: &str| name == property || name == "marker" && property.starts_with("marker-");
+            let in_css = declared.iter().rev().find(|d| is_meant(d.name)).map(|d| d.value);
             in_css.or_else(|| node.attribute(property)).map(ToOwned::to_owned)
         };
         own(node, declared).or_else(|| {
@@ -126,7 +138,8 @@ impl<'a, 'd> Writer<'a, 'd> {
         self.defining.push(id_of(node));
         let id = format!("{}d{}", self.prefix, self.defined.len() + self.defining.len());
         let kept = std::mem::take(&mut self.body);
-        let written = self.definition(node, Some(id.clone()));
+        let around = self.style_around(node);
+        let written = self.definition(node, Some(id.clone()), &around);
         let text = std::mem::replace(&mut self.body, kept);
         written?;
         self.definitions.push_str(&text);
@@ -135,53 +148,112 @@ impl<'a, 'd> Writer<'a, 'd> {
         Ok(Some(id))
     }
 
+    /// What a definition inherits: from the elements that it stands in, not from where it is used.
+    fn style_around(&self, node: Node<'a, 'd>) -> Style {
+        let mut around: Vec<_> = node.ancestors().skip(1).filter(|n| is_svg(*n)).collect();
+        around.reverse();
+        let shown = around
+            .iter()
+            .fold(Style::initial(), |style, node| Style::of(*node, &self.cascade.declarations(*node), &style));
+        // A definition that stands in a hidden group is used all the same.
+        shown.in_use()
+    }
+
     /// One element of the definitions with all that it holds.
-    pub(super) fn definition(&mut self, node: Node<'a, 'd>, id: Option<String>) -> Result<(), Stop> {
+    fn definition(&mut self, node: Node<'a, 'd>, id: Option<String>, around: &Style) -> Result<(), Stop> {
         self.step_in(node)?;
         let name = tag(node);
         let declared = self.cascade.declarations(node);
         let mut changes = Changes::default();
         // Shapes of clip paths are named as well, to be read in full precision.
+        let is_top = id.is_some();
         let id = id.or_else(|| is_shape(name).then(|| self.name(node)));
         changes.attributes.extend(id.map(|id| ("id", id)));
-        let style = Style::of(node, &declared, &Style::initial());
+        let style = Style::of(node, &declared, around);
         self.clip(node, &style, &mut changes)?;
         let target = href(node).and_then(|l| l.strip_prefix('#')).and_then(|id| self.document.by_id(id));
-        if let Some(target) =
-            target.filter(|t| matches!(tag(*t), "linearGradient" | "radialGradient") || name == "use")
+        let refers =
+            |t: &Node| matches!(tag(*t), "linearGradient" | "radialGradient" | "pattern") || name == "use";
+        if let Some(target) = target.filter(refers)
             && let Some(id) = self.define(target)?
         {
             changes.attributes.push(("href", format!("#{id}")));
         }
+        if is_top {
+            self.inherit(node, &declared, &mut changes);
+        }
         for property in ["fill", "stroke"] {
             let paint = if property == "fill" { &style.fill } else { &style.stroke };
-            if matches!(paint, Painted::Other(_)) {
-                changes.without.push(property);
-                let flat = paint_of_definition(self.document, paint);
-                changes.properties.push((property, flat.to_owned()));
+            match paint {
+                Painted::Other(text) if text.starts_with("context-") => {
+                    changes.without.push(property);
+                    changes.properties.push((property, text.clone()));
+                }
+                // Of a clip path, only the outline counts.
+                Painted::Other(_) if self.clips() => {
+                    changes.without.push(property);
+                    changes.properties.push((property, "#000".to_owned()));
+                }
+                Painted::Other(_) if is_shape(name) => drop(self.paint(node, property, paint, &mut changes)?),
+                Painted::Colour([r, g, b]) if is_top => {
+                    changes.without.push(property);
+                    changes.properties.push((property, format!("#{r:02x}{g:02x}{b:02x}")));
+                }
+                _ => {}
             }
+        }
+        if style.filter.is_some() {
+            self.census.note(Kind::Filter, id_of(node));
         }
         changes.without.extend(["marker", "marker-start", "marker-mid", "marker-end"]);
         let name = if name == "a" { "g" } else { name };
         self.open(node, name, &declared, &changes);
         for child in node.children().filter(|n| is_svg(*n)) {
-            let inner = tag(child);
-            if is_shape(inner) || matches!(inner, "g" | "a" | "svg" | "use" | "stop") {
-                self.definition(child, None)?;
+            match tag(child) {
+                inner if is_shape(inner) || matches!(inner, "g" | "a" | "svg" | "use" | "stop") => {
+                    self.definition(child, None, &style)?;
+                }
+                "text" => self.census.note(Kind::Text, id_of(child)),
+                "image" => self.census.note(Kind::Picture, id_of(child)),
+                _ => {}
             }
         }
         self.close(name);
         self.line.pop();
         Ok(())
     }
-}
 
-/// Paint inside markers and clip paths: a flat one will do, for only the outline is looked at.
-fn paint_of_definition(document: &Document, paint: &Painted) -> &'static str {
-    match paint {
-        Painted::Other(text) if text == "context-fill" => "context-fill",
-        Painted::Other(text) if text == "context-stroke" => "context-stroke",
-        Painted::Other(text) if url_target(text).is_some_and(|id| document.by_id(id).is_some()) => "#000",
-        _ => "none",
+    /// Whether a clip path is being written.
+    fn clips(&self) -> bool {
+        self.defining.iter().any(|id| self.document.node(*id).is_some_and(|n| tag(n) == "clipPath"))
+    }
+
+    /// Gives a definition what it inherits besides paint.
+    fn inherit(&self, node: Node<'a, 'd>, declared: &[Declaration], changes: &mut Changes) {
+        for property in INHERITED {
+            let is_own = declared.iter().any(|d| d.name == property) || node.attribute(property).is_some();
+            let from = |n: Node<'a, 'd>| {
+                let declared = self.cascade.declarations(n);
+                let in_css = declared.iter().find(|d| d.name == property).map(|d| d.value.to_owned());
+                in_css.or_else(|| n.attribute(property).map(ToOwned::to_owned))
+            };
+            let found = if is_own { None } else { node.ancestors().skip(1).find_map(from) };
+            changes.properties.extend(found.map(|value| (property, value)));
+        }
     }
 }
+
+/// Inherited properties, besides `fill` and `stroke`, that show in masks, patterns, markers and clip paths.
+const INHERITED: [&str; 11] = [
+    "fill-opacity",
+    "fill-rule",
+    "clip-rule",
+    "stroke-width",
+    "stroke-opacity",
+    "stroke-linecap",
+    "stroke-linejoin",
+    "stroke-miterlimit",
+    "stroke-dasharray",
+    "stroke-dashoffset",
+    "visibility",
+];

@@ -123,6 +123,12 @@ pub(super) fn luminance(rgb: [f64; 3]) -> f64 {
     0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 }
 
+/// Brightness by which masks show: the same weights on encoded values, as SVG 1.1 viewers use them (14.4, "Masking",
+/// with `color-interpolation: sRGB`, its initial value).
+pub(super) fn encoded_luminance(rgb: [f64; 3]) -> f64 {
+    0.2126 * rgb[0] + 0.7152 * rgb[1] + 0.0722 * rgb[2]
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
