@@ -130,7 +130,19 @@ impl Cache {
         sink: &mut Sink,
         make: impl FnOnce(&mut Sink) -> T,
     ) -> Arc<T> {
-        let key: Key = Sha256::digest(format!("{}\n{made_from:?}", std::any::type_name::<T>()).as_bytes()).into();
+        self.keep_with(MadeFrom::kind("").shown(made_from), at, sink, make)
+    }
+
+    /// The result of `make`, or what it was when it was last made under the same key, and its findings: as
+    /// [`keep`](Self::keep), for what has something to say.
+    pub fn keep_with<T: Any + Send + Sync>(
+        &self,
+        made_from: MadeFrom,
+        at: Span,
+        sink: &mut Sink,
+        make: impl FnOnce(&mut Sink) -> T,
+    ) -> Arc<T> {
+        let key = made_from.text(std::any::type_name::<T>()).key();
         if let Some(found) = self.find::<T>(&key, at, sink) {
             return found;
         }

@@ -1,17 +1,20 @@
 //! The list of all rules: what `explain`, `allow` and the tests go through.
 
 use crate::diagnostics::Finding;
-use crate::{checks, figures, intake, plan, recipe, schema, shop, syntax};
+use crate::{checks, figures, intake, mending, plan, recipe, schema, shop, syntax};
 
 /// All rules, floor by floor.
 pub fn all() -> Vec<&'static Finding> {
-    let floors: [&[&'static Finding]; 8] = [
+    let floors: [&[&'static Finding]; 11] = [
         syntax::RULES,
         schema::RULES,
         shop::RULES,
+        mending::RULES,
         recipe::RULES,
         intake::svg::RULES,
+        intake::picture::RULES,
         figures::RULES,
+        figures::TRACE_RULES,
         plan::RULES,
         checks::RULES,
     ];

@@ -20,6 +20,8 @@ use std::collections::BTreeSet;
 const NO_FOLDER: &[(&str, &str)] = &[
     ("artwork/reader-failed", "a fault of the program: no file is known that brings it about"),
     ("artwork/too-slow", "it takes thirty seconds to come about"),
+    ("picture/reader-failed", "a fault of the program: no file is known that brings it about"),
+    ("picture/too-slow", "it takes thirty seconds to come about"),
     ("syntax/text-too-large", "takes a file of more than 4 MB; raised in `whole.rs`"),
 ];
 
@@ -31,6 +33,7 @@ const TOGETHER: &[(&str, &str, &str)] = &[
         "the warning stands until the rule that accepts it is spelt right",
     ),
     ("layout/rows-outside-bed", "setting/far-from-measured", "so fast a row burns much less than measured"),
+    ("photo/two-intervals", "burn/engraved-twice", "it is engraved twice, and with two intervals besides"),
     ("speed/over-machine", "setting/far-from-measured", "so fast a row burns much less than measured"),
 ];
 

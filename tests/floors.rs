@@ -4,8 +4,19 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// What outputs may build on, besides the floors of values and findings: a plan, and nothing of the recipe.
-const BELOW_OUTPUTS: &[&str] =
-    &["units", "source", "diagnostics", "cache", "schema", "shop", "safety", "geometry", "plan", "outputs"];
+const BELOW_OUTPUTS: &[&str] = &[
+    "units",
+    "source",
+    "diagnostics",
+    "cache",
+    "schema",
+    "shop",
+    "safety",
+    "geometry",
+    "raster",
+    "plan",
+    "outputs",
+];
 
 /// The floors that may touch the disk and the clock.
 const OUTSIDE_WORLD: &[&str] = &["source", "driver", "cli"];

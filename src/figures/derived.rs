@@ -174,7 +174,7 @@ pub(super) fn puzzle(
     let layout: Arc<Result<Arc<PuzzleLayout>, PuzzleError>> =
         bench.cache.get(&request, figure.head, &mut Sink::new(), |_| lay_out(&request).map(Arc::new));
     match layout.as_ref() {
-        Ok(layout) => Some(Made { drawing: Arc::new(seams(layout)), puzzle: Some(Arc::clone(layout)) }),
+        Ok(layout) => Some(Made { puzzle: Some(Arc::clone(layout)), ..Made::of(seams(layout)) }),
         Err(error) => {
             sink.push(puzzle_failure(*error, puzzle, figure.head));
             None

@@ -1,8 +1,9 @@
 //! The order in which figures are worked out.
 
 use super::bench::{Bench, geometry_failure, layout_failure};
+use super::photo::{self, PlacedPhoto};
 use super::placed::{Figures, Made, Placed};
-use super::{artwork, body, derived, inlay, lettering};
+use super::{artwork, body, derived, inlay, lettering, mended, trace};
 use crate::diagnostics::Sink;
 use crate::geometry::{Drawing, GeometryError};
 use crate::layout::{Rest, movement};
@@ -63,7 +64,7 @@ fn one(figure: &Figure, bench: Bench, figures: &Figures) -> (Option<Placed>, Sin
         return (None, sink);
     }
     let made = make(figure, bench, figures, &mut sink);
-    let placed = made.and_then(|made| place(figure, made, figures, &mut sink));
+    let placed = made.and_then(|made| place(figure, made, bench, figures, &mut sink));
     (placed, sink)
 }
 
@@ -71,6 +72,8 @@ fn make(figure: &Figure, bench: Bench, figures: &Figures, sink: &mut Sink) -> Op
     match &figure.kind {
         FigureKind::Artwork(artwork) => artwork::make(artwork, figure, bench, sink),
         FigureKind::Lettering(text) => lettering::make(text, figure, bench, figures, sink),
+        FigureKind::Photo(photo) => photo::make(photo, figure, bench, figures, sink),
+        FigureKind::Trace(of) => trace::make(of, figure, bench, figures, sink),
         FigureKind::Shape(items) => body::make(items, figure, figures, sink).map(Made::of),
         FigureKind::Offset(offset) => derived::offset(offset, figure, bench, figures, sink),
         FigureKind::Inlay(of) => inlay::make(of, figure, bench, figures, sink),
@@ -79,19 +82,23 @@ fn make(figure: &Figure, bench: Bench, figures: &Figures, sink: &mut Sink) -> Op
     }
 }
 
-fn place(figure: &Figure, made: Made, figures: &Figures, sink: &mut Sink) -> Option<Placed> {
-    let Made { mut drawing, puzzle } = made;
-    if let (false, Some(_)) = (figure.is_in_place(), drawing.bounds()) {
-        let is_shape = matches!(figure.kind, FigureKind::Shape(_)) && !figure.is_board();
-        let rest = if is_shape { Rest::Origin } else { Rest::Middle };
-        let after = |movement: Affine| bounds_after(&drawing, movement);
-        match movement(&after, &figure.placing, rest, figures) {
-            Ok(movement) => drawing = Arc::new(drawing.transform(movement)),
-            Err(problem) => {
-                sink.push(layout_failure(problem));
-                return None;
-            }
+fn place(figure: &Figure, made: Made, bench: Bench, figures: &Figures, sink: &mut Sink) -> Option<Placed> {
+    let Made { mut drawing, puzzle, trace, frame, photo } = made;
+    let mut moved = Affine::IDENTITY;
+    let (mut changes, mut faults) = (Vec::new(), Arc::default());
+    if !figure.is_in_place() && drawing.bounds().is_some() {
+        let placing = |drawing: &Drawing, sink: &mut Sink| movement_of(figure, drawing, frame, figures, sink);
+        if let FigureKind::Artwork(artwork) = &figure.kind {
+            let (file, mend) = (&artwork.file.text, artwork.mend.as_ref());
+            let judged = mended::placed(file, mend, figure, &drawing, bench, &placing, sink)?;
+            (drawing, changes, faults) = (judged.drawing, judged.changes, judged.faults);
+        } else {
+            moved = placing(&drawing, sink)?;
+            drawing = Arc::new(drawing.transform(moved));
         }
+    }
+    if let (FigureKind::Photo(written), Some(source)) = (&figure.kind, &photo) {
+        drawing = Arc::new(photo::within_vignette(written, source, drawing.as_ref().clone(), sink)?);
     }
     let frame = drawing.bounds();
     let is_near = |f: Rect| [f.x0, f.y0, f.x1, f.y1].iter().all(|c| c.abs() <= FARTHEST);
@@ -99,7 +106,31 @@ fn place(figure: &Figure, made: Made, figures: &Figures, sink: &mut Sink) -> Opt
         sink.push(geometry_failure(GeometryError::TooFar, figure.head));
         return None;
     }
-    Some(Placed { drawing, frame, puzzle })
+    let photo = photo.map(|source| PlacedPhoto { source, movement: moved });
+    Some(Placed { drawing, frame, puzzle, photo, trace, changes, faults })
+}
+
+/// The movement that puts a drawing on the sheet: by `frame`, or else by its own box.
+pub(super) fn movement_of(
+    figure: &Figure,
+    drawing: &Drawing,
+    frame: Option<Rect>,
+    figures: &Figures,
+    sink: &mut Sink,
+) -> Option<Affine> {
+    let is_shape = matches!(figure.kind, FigureKind::Shape(_)) && !figure.is_board();
+    let rest = if is_shape { Rest::Origin } else { Rest::Middle };
+    let after = |movement: Affine| match frame {
+        Some(frame) => movement.transform_rect_bbox(frame),
+        None => bounds_after(drawing, movement),
+    };
+    match movement(&after, &figure.placing, rest, figures) {
+        Ok(movement) => Some(movement),
+        Err(problem) => {
+            sink.push(layout_failure(problem));
+            None
+        }
+    }
 }
 
 /// The exact box of a drawing after a movement.

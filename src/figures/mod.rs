@@ -15,7 +15,11 @@ mod bench;
 mod primitive;
 mod body;
 mod artwork;
+mod embedded;
+mod mended;
 mod lettering;
+mod photo;
+mod trace;
 mod derived;
 mod offset_parts;
 mod inlay;
@@ -25,7 +29,9 @@ pub use bench::Bench;
 pub use body::area_of;
 pub use graph::evaluate;
 pub use inlay::{Fit, fit_of, not_measured, path as inlay_path};
-pub use placed::{Figures, Placed};
+pub use photo::{PhotoSource, PlacedPhoto};
+pub use placed::{Figures, Placed, Traced};
+pub use trace::RULES as TRACE_RULES;
 
 use crate::diagnostics::Finding;
 
@@ -40,9 +46,20 @@ pub static RULES: &[&Finding] = &[
     &body::BOARD_NOT_WHOLE,
     &artwork::BAD_SELECTOR,
     &artwork::NO_PHYSICAL_SIZE,
+    &photo::NO_SIZE,
+    &embedded::NO_EMBEDDED_PICTURE,
+    &photo::VIGNETTE_MISSES,
+    &artwork::NO_PAGE,
     &lettering::CANNOT_SET,
     &lettering::BAD_FONT,
     &lettering::MISSING_GLYPH,
+    &lettering::NO_SUCH_AXIS,
+    &lettering::NO_SUCH_FEATURE,
+    &lettering::AXIS_RANGE,
+    &lettering::FANNED_OUT,
+    &lettering::COLLIDE,
+    &lettering::BRIDGE_BURNS,
+    &lettering::BRIDGE_TOO_WIDE,
     &derived::VANISHED,
     &offset_parts::PARTS_VANISHED,
     &offset_parts::PARTS_MERGED,

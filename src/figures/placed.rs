@@ -1,9 +1,12 @@
 //! Figures as they lie on the sheet.
 
+use super::photo::{PhotoSource, PlacedPhoto};
 use crate::geometry::Drawing;
 use crate::layout::Frames;
+use crate::mending::{Change, Fault};
 use crate::puzzle::PuzzleLayout;
 use crate::recipe::SHEET_NAME;
+use crate::units::{Mm, Percent};
 use kurbo::Rect;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -17,6 +20,33 @@ pub struct Placed {
     pub frame: Option<Rect>,
     /// The pieces, where it is a puzzle.
     pub puzzle: Option<Arc<PuzzleLayout>>,
+    /// The picture, where it is a photo.
+    pub photo: Option<PlacedPhoto>,
+    /// How it was traced, where it is a picture.
+    pub trace: Option<Traced>,
+    /// What was mended in it.
+    pub changes: Vec<Change>,
+    /// What is still wrong with it, where it comes from a file; it has been told.
+    pub faults: Arc<Vec<Fault>>,
+}
+
+/// How a picture was traced.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Traced {
+    /// What was read in it, in the recipe's word.
+    pub reading: &'static str,
+    /// What kind of picture it is, in words.
+    pub paper: &'static str,
+    /// What counted as drawn, from paper to black.
+    pub threshold: Percent,
+    /// How wide a pixel becomes on the piece.
+    pub pixel: Mm,
+    /// Specks and pinholes that were left out.
+    pub specks: usize,
+    /// The areas that seams part, what lies about the drawing among them; nothing for other readings.
+    pub areas: Option<usize>,
+    /// Half of the lines are drawn at most this wide; nothing for outlines.
+    pub line_width: Option<Mm>,
 }
 
 /// All figures on the sheet.
@@ -60,11 +90,17 @@ pub(super) struct Made {
     pub drawing: Arc<Drawing>,
     /// The pieces.
     pub puzzle: Option<Arc<PuzzleLayout>>,
+    /// The picture.
+    pub photo: Option<Arc<PhotoSource>>,
+    /// How it was traced.
+    pub trace: Option<Traced>,
+    /// The box that it is sized and placed by, where that is not the box around the drawing.
+    pub frame: Option<Rect>,
 }
 
 impl Made {
     /// A figure that is only a drawing.
     pub fn of(drawing: Drawing) -> Self {
-        Self { drawing: Arc::new(drawing), puzzle: None }
+        Self { drawing: Arc::new(drawing), puzzle: None, trace: None, frame: None, photo: None }
     }
 }

@@ -1,4 +1,4 @@
-//! A plan as bytes: run files, layers, job sheet, proof, preview, report.
+//! A plan as bytes: run files, layers, job sheet, proof, preview, report, pictures of findings.
 //!
 //! In: a [`Plan`], which is resolved and ordered, and for the report the findings of the build. Out:
 //! [`OutputFile`]s; nothing is written to disk here.
@@ -10,23 +10,26 @@ mod names;
 mod clusters;
 mod path_data;
 mod page;
+mod dot_picture;
 mod run_svg;
 mod layers;
+mod findings;
 pub mod report;
 mod preview;
 mod pdf;
 pub mod job_sheet;
 pub mod proof;
 
+pub use findings::findings_pictures;
 pub use layers::layer_svg;
-pub use names::{layer_file, run_file};
+pub use names::{layer_file, picture_file, run_file};
 pub use preview::{PreviewError, preview};
 pub use report::report_json;
 pub use run_svg::run_svg;
 
 use crate::cache::Cache;
 use crate::diagnostics::Diagnostic;
-use crate::plan::{Operation, Plan, Run};
+use crate::plan::{Burn, Dots, Operation, Plan, Run};
 use crate::source::Sources;
 use preview::Preview;
 use rayon::prelude::*;
@@ -58,7 +61,8 @@ impl fmt::Display for OutputError {
 
 impl std::error::Error for OutputError {}
 
-/// Makes every file of a build, in a fixed order: job sheet and preview, runs, layers, proof, report.
+/// Makes every file of a build, in a fixed order: job sheet and preview, runs, layers, proof, report, pictures of
+/// findings.
 ///
 /// What looks as it did in an earlier build is taken from `cache`.
 pub fn write_all(
@@ -80,13 +84,14 @@ enum Job<'a> {
     Layer(&'a Run, &'a Operation),
     Proof,
     Report,
+    Findings,
 }
 
 fn jobs(plan: &Plan) -> Vec<Job<'_>> {
     let runs = plan.runs.iter().map(Job::Run);
     let layers = plan.runs.iter().flat_map(|r| r.operations.iter().map(move |o| Job::Layer(r, o)));
     let first = std::iter::once(Job::SheetAndPreview);
-    first.chain(runs).chain(layers).chain([Job::Proof, Job::Report]).collect()
+    first.chain(runs).chain(layers).chain([Job::Proof, Job::Report, Job::Findings]).collect()
 }
 
 impl Job<'_> {
@@ -99,7 +104,13 @@ impl Job<'_> {
     ) -> Result<Vec<OutputFile>, OutputError> {
         Ok(match *self {
             Self::Run(run) => vec![OutputFile { path: run_file(plan, run), bytes: run_svg(plan, run) }],
-            Self::Layer(run, operation) => vec![layer_svg(plan, run, operation)],
+            Self::Layer(run, operation) => {
+                let picture = dots_of(operation).map(|dots| OutputFile {
+                    path: picture_file(plan, run, operation),
+                    bytes: dot_picture::png(dots),
+                });
+                std::iter::once(layer_svg(plan, run, operation)).chain(picture).collect()
+            }
             Self::SheetAndPreview => {
                 let preview = Preview::of(plan, cache);
                 let sheet = || named("job-sheet.pdf", job_sheet::job_sheet_with(plan, &preview));
@@ -108,7 +119,16 @@ impl Job<'_> {
             }
             Self::Proof => vec![named("proof.pdf", proof::proof_with(plan, cache))?],
             Self::Report => vec![named("report.json", report_json(plan, diagnostics, sources))?],
+            Self::Findings => findings_pictures(plan, diagnostics),
         })
+    }
+}
+
+/// The dots of a photo.
+fn dots_of(operation: &Operation) -> Option<&Dots> {
+    match &operation.burn {
+        Burn::Dots(dots) => Some(dots),
+        Burn::Area(_) | Burn::Lines(_) => None,
     }
 }
 

@@ -18,6 +18,18 @@ pub fn layer_file(plan: &Plan, run: &Run, operation: &Operation) -> String {
     format!("layers/{run_number}-{number}-{}-{}.svg", operation.kind, plain(&operation.name))
 }
 
+/// The picture of a photo's dots, beside its layer: `layers/01-01-engrave-portrait.png`.
+pub fn picture_file(plan: &Plan, run: &Run, operation: &Operation) -> String {
+    let layer = layer_file(plan, run, operation);
+    format!("{}.png", layer.strip_suffix(".svg").unwrap_or(&layer))
+}
+
+/// The picture of what was found in an artwork: `findings/heron.svg`; of figures with like names with a number behind.
+pub(super) fn findings_file(figure: &str, number: usize) -> String {
+    let more = if number == 1 { String::new() } else { format!("-{number}") };
+    format!("findings/{}{more}.svg", plain(figure))
+}
+
 /// The id of an operation's group: an XML name, unique in its run because of the number in it.
 pub(super) fn group_id(operation: &Operation) -> String {
     format!("{}-{:02}-{}", operation.kind, operation.number, plain(&operation.name))

@@ -1,13 +1,14 @@
 //! The page that every SVG file shares: the whole sheet, in millimetres, and one group an operation.
 
 use super::clusters::clusters;
+use super::dot_picture::data_address;
 use super::names::group_id;
 use super::path_data::path_data;
-use crate::plan::{Burn, Operation, Plan, ResolvedSetting};
+use crate::plan::{Burn, Dots, Operation, Plan, ResolvedSetting};
 use crate::units::number::coordinate;
 use kurbo::BezPath;
 use svg::Document;
-use svg::node::element::{Description, Group, Path, Title};
+use svg::node::element::{Description, Group, Image, Path, Title};
 
 /// Width of the lines of cuts and scores, in mm.
 ///
@@ -54,6 +55,7 @@ fn group(operation: &Operation) -> Group {
                 group = group.add(area(path_data(cluster), &operation.colour));
             }
         }
+        Burn::Dots(dots) => group = group.add(photo(dots)),
         Burn::Lines(lines) => {
             for one in lines {
                 group = group.add(line(one, &operation.colour));
@@ -86,6 +88,19 @@ fn area(data: String, colour: &str) -> Path {
     Path::new().set("d", data).set("fill", legible(colour)).set("fill-rule", "evenodd").set("stroke", "none")
 }
 
+/// A photo: width and height in millimetres, and no reader may smooth what lies between its dots.
+fn photo(dots: &Dots) -> Image {
+    let number = |value: f64| coordinate(value);
+    Image::new()
+        .set("x", number(dots.bounds.x0))
+        .set("y", number(dots.bounds.y0))
+        .set("width", number(dots.bounds.width()))
+        .set("height", number(dots.bounds.height()))
+        .set("preserveAspectRatio", "none")
+        .set("image-rendering", "pixelated")
+        .set("href", data_address(dots))
+}
+
 fn line(path: &BezPath, colour: &str) -> Path {
     Path::new()
         .set("d", path_data([path]))
@@ -95,7 +110,7 @@ fn line(path: &BezPath, colour: &str) -> Path {
 }
 
 /// The text with every character that XML 1.0 forbids (production `Char`) shown as U+FFFD.
-fn legible(text: &str) -> String {
+pub(super) fn legible(text: &str) -> String {
     let allowed = |c: char| matches!(c, '\t' | '\n' | '\r' | ' '..='\u{fffd}' | '\u{10000}'..);
     text.chars().map(|c| if allowed(c) { c } else { char::REPLACEMENT_CHARACTER }).collect()
 }

@@ -3,9 +3,10 @@
 use super::colours::paint;
 use super::kerf::{CutLines, cut_lines};
 use super::model::{
-    Burn, CleanUp, FigureUsed, Finished, InlayUsed, InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting,
-    Run, Sheet,
+    ArtworkUsed, Burn, CleanUp, FigureUsed, Finished, InlayUsed, InputUsed, Operation, Piece, Plan, Puzzle,
+    ResolvedSetting, Run, Sheet,
 };
+use super::photo;
 use super::rows::{Rows, rows};
 use super::setting::{self, Bench};
 use super::time::{line_time, move_time, row_time};
@@ -21,6 +22,7 @@ use crate::units::{Mm, Mm2, Seconds};
 use kurbo::{Rect, Shape};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Makes the plan of a recipe whose figures have been worked out.
 ///
@@ -91,7 +93,15 @@ fn figure_used(figure: &Figure, recipe: &Recipe, figures: &Figures) -> Option<Fi
         area: placed.drawing.ink.area(),
         outlines: placed.drawing.ink.contours().len() + placed.drawing.lines.len(),
         inlay: inlay_used(figure, recipe, figures),
+        trace: placed.trace.clone(),
+        changes: placed.changes.clone(),
+        artwork: artwork_used(figure, placed),
     })
+}
+
+fn artwork_used(figure: &Figure, placed: &Placed) -> Option<ArtworkUsed> {
+    let FigureKind::Artwork(artwork) = &figure.kind else { return None };
+    Some(ArtworkUsed { file: artwork.file.text.clone(), drawing: Arc::clone(&placed.drawing) })
 }
 
 fn inlay_used(figure: &Figure, recipe: &Recipe, figures: &Figures) -> Option<InlayUsed> {
@@ -200,7 +210,17 @@ fn operation(
     if is_burned && setting.is_none() {
         return None;
     }
-    let (burn, clean_up, finished) = burn(node, &placed, on, sink);
+    if !photo::may_burn(node, &placed, sink) {
+        return None;
+    }
+    let (burn, clean_up, finished) = match (&setting, placed.first().filter(|p| p.photo.is_some())) {
+        (Some(setting), Some(placed)) => {
+            let from = photo::On { recipe: on.recipe, bench: on.bench, cache: on.cache };
+            let dots = photo::dots(node, placed, setting, from, sink)?;
+            (Burn::Dots(Box::new(dots)), CleanUp::default(), None)
+        }
+        _ => burn(node, &placed, on, sink),
+    };
     let mut operation = Operation {
         number: index + 1,
         kind: node.kind,
@@ -262,6 +282,14 @@ fn measure(operation: &mut Operation, machine: &Machine) {
             let found: Rows = rows(region, interval);
             operation.length = found.burned;
             operation.time = row_time(&found, interval, setting.speed, machine.acceleration) * passes;
+        }
+        Burn::Dots(dots) => {
+            let found = dots.rows();
+            operation.bounds = Some(dots.bounds);
+            operation.length = found.burned;
+            operation.area = Mm2::new(found.burned.get() * dots.interval.get());
+            let Some(setting) = &operation.setting else { return };
+            operation.time = row_time(&found, dots.interval, setting.speed, machine.acceleration) * passes;
         }
         Burn::Lines(lines) => {
             operation.strokes = lines.len();

@@ -119,7 +119,7 @@ pub(super) fn cut_lines(
         sink.push(twice(inlay.name, asked));
         return as_drawn();
     }
-    let seams = named.iter().filter(|n| matches!(n.figure.map(|f| &f.kind), Some(FigureKind::Puzzle(_))));
+    let seams = named.iter().filter(|n| n.figure.is_some_and(Figure::is_seams));
     for open in seams.chain(named.iter().filter(|n| has_open_line(n))) {
         sink.push(no_waste_side(open.name, asked));
     }
@@ -133,8 +133,7 @@ fn is_inlay(named: &Named) -> bool {
 }
 
 fn has_open_line(named: &Named) -> bool {
-    let is_puzzle = matches!(named.figure.map(|f| &f.kind), Some(FigureKind::Puzzle(_)));
-    !is_puzzle && named.placed.drawing.lines.iter().any(|l| !is_closed(&l.path))
+    !named.figure.is_some_and(Figure::is_seams) && named.placed.drawing.lines.iter().any(|l| !is_closed(&l.path))
 }
 
 /// The box of the largest outline, which is that of a part: it lies in no other.

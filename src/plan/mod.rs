@@ -12,13 +12,18 @@ mod setting;
 mod strokes;
 mod kerf;
 mod rows;
+mod dots;
+mod photo;
 mod time;
 mod assemble;
 
+pub use crate::figures::Traced;
+pub use crate::mending::{Change, MendKind};
 pub use assemble::{assemble, figure_spans};
+pub use dots::Dots;
 pub use model::{
-    Accepted, Beam, Burn, CleanUp, Drawn, FigureUsed, FileUsed, Finished, InlayUsed, InputUsed, Operation, Piece,
-    Plan, Puzzle, ResolvedSetting, Run, Sheet,
+    Accepted, ArtworkUsed, Beam, Burn, CleanUp, Drawn, FigureUsed, FileUsed, Finished, InlayUsed, InputUsed,
+    Operation, Piece, Plan, Puzzle, ResolvedSetting, Run, Sheet,
 };
 pub use rows::{Rows, rows};
 pub use time::{line_time, move_time, row_time};
@@ -37,4 +42,11 @@ pub static RULES: &[&Finding] = &[
     &kerf::NO_WASTE_SIDE,
     &kerf::OUTLINES_CROSS,
     &kerf::TWICE,
+    &photo::NOT_ENGRAVED,
+    &photo::NOT_ALONE,
+    &photo::TOO_MANY_DOTS,
+    &photo::NO_TONE_CARD,
+    &photo::OTHER_TONE_CARD,
+    &photo::TONES_ASSUMED,
+    &photo::OTHER_WAY,
 ];

@@ -7,11 +7,15 @@
 //! - cut and score lines are single subpaths, in the order in which they are burned;
 //! - nothing here refers to a recipe: outputs need only this.
 
-use crate::geometry::{Once, Region};
+use super::dots::Dots;
+use crate::figures::Traced;
+use crate::geometry::{Drawing, Once, Region};
+use crate::mending::Change;
 use crate::shop::{Lesson, Machine, Moment, OperationKind, Stock};
 use crate::source::Span;
 use crate::units::{Mm, Mm2, MmPerSecond, Percent, Seconds};
 use kurbo::{BezPath, Point, Rect};
+use std::sync::Arc;
 
 /// A whole job.
 #[derive(Clone, Debug)]
@@ -98,6 +102,21 @@ pub struct FigureUsed {
     pub outlines: usize,
     /// The numbers of an inlay.
     pub inlay: Option<InlayUsed>,
+    /// How it was traced, where it is a picture.
+    pub trace: Option<Traced>,
+    /// What was mended in it.
+    pub changes: Vec<Change>,
+    /// Where it comes from; only of figures drawn from a file.
+    pub artwork: Option<ArtworkUsed>,
+}
+
+/// A drawing from a file, as it lies on the sheet.
+#[derive(Clone, Debug)]
+pub struct ArtworkUsed {
+    /// The file, as the recipe names it.
+    pub file: String,
+    /// What it looks like, with the elements of the file.
+    pub drawing: Arc<Drawing>,
 }
 
 /// One visit to the machine, one file.
@@ -243,6 +262,19 @@ pub enum Burn {
     Area(Region),
     /// Lines, in the order in which they are burned; each is one subpath.
     Lines(Vec<BezPath>),
+    /// A photo, in dots.
+    Dots(Box<Dots>),
+}
+
+impl Burn {
+    /// The area that it covers, where it is one: of a photo, what its dots lie in.
+    pub fn area(&self) -> Option<&Region> {
+        match self {
+            Self::Area(region) => Some(region),
+            Self::Dots(dots) => Some(&dots.region),
+            Self::Lines(_) => None,
+        }
+    }
 }
 
 /// The numbers an operation is burned with.

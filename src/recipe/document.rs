@@ -74,6 +74,8 @@ pub static RECIPE_FILE: NodeSpec = NodeSpec {
         FIGURES[5],
         FIGURES[6],
         FIGURES[7],
+        FIGURES[8],
+        FIGURES[9],
         (&RUN, Often::Any),
         (&LESSON, Often::Any),
         (&CHECKLIST, Often::Any),

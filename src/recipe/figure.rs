@@ -5,8 +5,10 @@ use super::artwork::{self, ARTWORK, Artwork};
 use super::derived::{self, OFFSET, OffsetOf, PUZZLE, PuzzleOf, REGISTER, RegisterMarks};
 use super::inlay::{self, INLAY, InlayOf};
 use super::lettering::{self, LETTERING, Lettering};
+use super::photo::{self, PHOTO, Photo};
 use super::placing::{MIRROR, PLACE, Placing, SIZE, TURN, named};
 use super::shape::{self, BODY, Item};
+use super::trace::{self, Reading, TRACE, TraceOf};
 use crate::schema::{Kind, NodeSpec, Often, Reader, required};
 use crate::source::{Span, Spanned};
 use crate::syntax::Node;
@@ -78,6 +80,10 @@ pub enum FigureKind {
     Artwork(Artwork),
     /// A text in a font.
     Lettering(Box<Lettering>),
+    /// A picture in dots.
+    Photo(Box<Photo>),
+    /// A drawing on paper, as curves.
+    Trace(TraceOf),
     /// Drawn in the recipe; the board too.
     Shape(Vec<Item>),
     /// The outline at a distance from another figure.
@@ -96,12 +102,32 @@ impl Figure {
         self.word == "board"
     }
 
+    /// Whether it is the seams of a puzzle, grown or drawn: lines that part pieces, and are meant to run through pictures.
+    pub const fn is_seams(&self) -> bool {
+        match &self.kind {
+            FigureKind::Puzzle(_) => true,
+            FigureKind::Trace(trace) => matches!(trace.reading, Reading::Seams),
+            _ => false,
+        }
+    }
+
     /// Whether it lies where the figure it is made from lies, and is not placed itself.
-    pub const fn is_in_place(&self) -> bool {
-        match self.kind {
+    pub fn is_in_place(&self) -> bool {
+        match &self.kind {
             FigureKind::Offset(_) | FigureKind::Puzzle(_) | FigureKind::Register(_) => true,
+            FigureKind::Lettering(lettering) => lettering.along.is_some(),
             FigureKind::Inlay(_) => self.placing.is_none(),
             _ => false,
+        }
+    }
+
+    /// The figure whose outline it is made from, or of whose pieces.
+    pub fn made_from(&self) -> Option<&str> {
+        match &self.kind {
+            FigureKind::Offset(offset) => Some(&offset.of.value),
+            FigureKind::Inlay(inlay) => Some(&inlay.of.value),
+            FigureKind::Puzzle(puzzle) => Some(&puzzle.of.value),
+            _ => None,
         }
     }
 
@@ -110,7 +136,15 @@ impl Figure {
         let mut names = self.placing.figures();
         match &self.kind {
             FigureKind::Artwork(_) => {}
-            FigureKind::Lettering(lettering) => lettering.lengths().for_each(|w| named(w, &mut names)),
+            FigureKind::Trace(trace) => trace.lengths().for_each(|w| named(w, &mut names)),
+            FigureKind::Lettering(lettering) => {
+                names.extend(lettering.along.iter().map(|a| a.figure.clone()));
+                lettering.lengths().for_each(|w| named(w, &mut names));
+            }
+            FigureKind::Photo(photo) => {
+                photo.lengths().for_each(|w| named(w, &mut names));
+                names.extend(photo.vignette.iter().map(|v| v.within.clone()));
+            }
             FigureKind::Shape(items) => items.iter().for_each(|i| i.figures(&mut names)),
             FigureKind::Offset(offset) => {
                 names.push(offset.of.clone());
@@ -135,10 +169,12 @@ impl Figure {
 }
 
 /// The nodes that are figures, to be listed among a recipe's children.
-pub const FIGURES: [(&NodeSpec, Often); 8] = [
+pub const FIGURES: [(&NodeSpec, Often); 10] = [
     (&BOARD, Often::AtMostOnce),
     (&ARTWORK, Often::Any),
     (&LETTERING, Often::Any),
+    (&PHOTO, Often::Any),
+    (&TRACE, Often::Any),
     (&SHAPE, Often::Any),
     (&OFFSET, Often::Any),
     (&INLAY, Often::Any),
@@ -162,6 +198,8 @@ pub(super) fn decode(
     let kind = match spec.name {
         "artwork" => FigureKind::Artwork(artwork::decode(&fields, reader)?),
         "lettering" => FigureKind::Lettering(Box::new(lettering::decode(&fields, reader)?)),
+        "photo" => FigureKind::Photo(Box::new(photo::decode(&fields, reader)?)),
+        "trace" => FigureKind::Trace(trace::decode(&fields)?),
         "offset" => FigureKind::Offset(derived::offset(&fields)?),
         "inlay" => FigureKind::Inlay(inlay::decode(&fields, reader)?),
         "puzzle" => FigureKind::Puzzle(derived::puzzle(&fields, reader)?),

@@ -14,7 +14,11 @@ mod bench;
 mod placing;
 mod shape;
 mod artwork;
+mod mend;
 mod lettering;
+mod photo;
+mod lettering_parts;
+mod trace;
 mod derived;
 mod inlay;
 mod figure;
@@ -24,19 +28,23 @@ mod names;
 mod load;
 
 pub use allow::{ALLOW, Allow, apply_allows};
-pub use artwork::Artwork;
+pub use artwork::{Artwork, ArtworkFont, ArtworkFrame};
 pub use bench::SheetSize;
 pub use derived::{OffsetOf, PiecesWanted, PuzzleOf, RegisterMarks};
 pub use document::{RECIPE_FILE, Recipe};
 pub use figure::{BOARD_NAME, Figure, FigureKind};
 pub use inlay::InlayOf;
 pub use inputs::{Input, InputKind};
-pub use lettering::{ArcSide, Lettering, LetteringArc};
+pub use lettering::{ArcSide, Lettering, LetteringArc, LetteringFace};
+pub use lettering_parts::{AlongFigure, Axis, Fallback, Feature};
 pub use load::{LoadRequest, Loaded, load, read_failure};
+pub use mend::Mend;
 pub use names::SHEET_NAME;
+pub use photo::{Crop, Fit as PhotoFit, Photo, PhotoDither, PhotoTone, Vignette};
 pub use placing::{Anchor, AnchorSide, Direction, MirrorAxis, Place, Placing, Size, Turn, Written};
 pub use run::{OperationNode, RunNode};
 pub use shape::{Combine, Drawn, Item, Position, Primitive};
+pub use trace::{Reading, TraceOf};
 
 use crate::diagnostics::Finding;
 
@@ -52,6 +60,9 @@ pub static RULES: &[&Finding] = &[
     &shape::BAD_PATH,
     &shape::TOO_FEW,
     &lettering::NO_SIZE,
+    &photo::NOTHING_LEFT,
+    &lettering::NO_FACE,
+    &lettering_parts::BAD_TAG,
     &derived::GRID,
     &inlay::FIT,
     &names::DOUBLED_NAME,

@@ -61,6 +61,7 @@ pub fn stock() -> Stock {
         sheet: Some((Mm::new(304.8), Mm::new(304.8))),
         price: Some("4.20 EUR".into()),
         kerf: Some(Mm::new(0.15)),
+        tones: None,
         span: nowhere(),
     }
 }
@@ -339,6 +340,9 @@ pub fn plan() -> Plan {
             area: heron().area(),
             outlines: 11,
             inlay: None,
+            trace: None,
+            changes: Vec::new(),
+            artwork: None,
         }],
         runs: vec![run(1, "picture", picture), run(2, "separate", separate)],
         puzzle: Some(puzzle()),

@@ -109,6 +109,9 @@ pub fn plan() -> Plan {
             area: region(HERON, FEATHERS).area(),
             outlines: 8,
             inlay: None,
+            trace: None,
+            changes: Vec::new(),
+            artwork: None,
         }],
         runs: vec![run(1, "picture", picture), run(2, "separate", separate)],
         puzzle: Some(Puzzle {
@@ -244,6 +247,7 @@ pub fn stock(material: &str) -> Stock {
         sheet: Some((Mm::new(304.8), Mm::new(304.8))),
         price: Some("4.20 EUR".into()),
         kerf: Some(Mm::new(0.2)),
+        tones: None,
         span: SPAN,
     }
 }

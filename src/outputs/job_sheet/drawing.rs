@@ -4,7 +4,7 @@ use super::style::{INK, LABEL, SMALL};
 use super::text::fit_line;
 use crate::geometry::Region;
 use crate::outputs::pdf::{Align, Fragment, Ink, Pen};
-use crate::plan::Burn;
+use crate::plan::{Burn, Dots};
 use crate::units::number::fixed;
 use kurbo::{Affine, BezPath, PathEl, Point, Rect, Shape, Vec2};
 
@@ -116,14 +116,18 @@ impl View {
 
 /// Draws what an operation burns; what is too fine becomes its box, hatched.
 pub(super) fn burned(fragment: &mut Fragment, view: View, burn: &Burn, ink: Ink, width: f64) {
+    if let Burn::Dots(dots) = burn {
+        return shaded(fragment, view, dots, ink);
+    }
     let drawn = match burn {
+        Burn::Dots(_) => None,
         Burn::Area(region) => view.region(region),
         Burn::Lines(lines) => view.all(lines),
     };
     match (drawn, burn) {
         (Some(path), Burn::Area(_)) => fragment.fill(&path, ink),
         (Some(path), Burn::Lines(_)) => fragment.stroke(&path, Pen::new(width, ink)),
-        (None, _) => hatched(fragment, view, bounds_of(burn), ink),
+        (Some(_), Burn::Dots(_)) | (None, _) => hatched(fragment, view, bounds_of(burn), ink),
     }
 }
 
@@ -131,8 +135,45 @@ pub(super) fn burned(fragment: &mut Fragment, view: View, burn: &Burn, ink: Ink,
 pub(super) fn bounds_of(burn: &Burn) -> Option<Rect> {
     match burn {
         Burn::Area(region) => region.bounds(),
+        Burn::Dots(dots) => Some(dots.bounds),
         Burn::Lines(lines) => lines.iter().map(Shape::bounding_box).reduce(|a, b| a.union(b)),
     }
+}
+
+/// Side of a photo's cells on paper, in mm, and how many of them there are at most a side.
+const CELL: f64 = 0.4;
+const MOST_CELLS: f64 = 90.0;
+
+/// Steps of ink by which a photo is shown.
+const SHADES: u8 = 6;
+
+/// A photo as it is seen from afar: cells in a few shades.
+fn shaded(fragment: &mut Fragment, view: View, dots: &Dots, ink: Ink) {
+    let frame = view.rect(dots.bounds);
+    let cells = |length: f64| (length / CELL).ceil().clamp(1.0, MOST_CELLS) as usize;
+    let tones = dots.tones(cells(frame.width()), cells(frame.height()));
+    let (width, height) = (frame.width() / tones.width as f64, frame.height() / tones.height as f64);
+    let shade = |share: f32| (share * f32::from(SHADES)).round() as u8;
+    for step in 1..=SHADES {
+        let mut path = BezPath::new();
+        for y in 0..tones.height {
+            let row: Vec<u8> = tones.row(y).iter().map(|share| shade(*share)).collect();
+            let mut x = 0;
+            for run in row.chunk_by(|a, b| a == b) {
+                if run[0] == step {
+                    let corner = (frame.x0 + x as f64 * width, frame.y0 + y as f64 * height);
+                    path.extend(
+                        Rect::from_origin_size(corner, (run.len() as f64 * width, height)).path_elements(0.1),
+                    );
+                }
+                x += run.len();
+            }
+        }
+        if !path.elements().is_empty() {
+            fragment.fill(&path, ink.share(f64::from(step) / f64::from(SHADES)));
+        }
+    }
+    fragment.stroke(&frame, Pen::new(0.12, ink));
 }
 
 fn hatched(fragment: &mut Fragment, view: View, bounds: Option<Rect>, ink: Ink) {

@@ -28,6 +28,12 @@ impl Ink {
         u32::from_str_radix(digits, 16).ok().map(Self::hex)
     }
 
+    /// A share of it on white paper.
+    pub(crate) fn share(self, share: f64) -> Self {
+        let paler = |channel: u8| (255.0 - (255.0 - f64::from(channel)) * share).round() as u8;
+        Self { red: paler(self.red), green: paler(self.green), blue: paler(self.blue) }
+    }
+
     /// Contrast against another colour, 1 to 21, by WCAG 2.2 (relative luminance over sRGB).
     pub(crate) fn contrast(self, other: Self) -> f64 {
         let (a, b) = (self.luminance(), other.luminance());

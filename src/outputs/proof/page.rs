@@ -3,7 +3,7 @@
 use super::picture::{Picture, ink, pen, tint};
 use super::tiling::{FOOT, MARGIN, Tile, Tiling};
 use crate::outputs::pdf::{Align, Fragment, Ink, Page, Pen, Style, Weight};
-use crate::plan::{Burn, Operation, Plan};
+use crate::plan::{Operation, Plan};
 use kurbo::{Point, Rect, Size, Vec2};
 
 const INK: Ink = Ink::hex(0x1a_1a1a);
@@ -160,7 +160,7 @@ fn legend(page: &mut Fragment, mut at: Point, plan: &Plan) {
 
 fn swatch(page: &mut Fragment, at: Point, operation: &Operation) {
     let sample = Rect::new(at.x, at.y - LABEL.capital(), at.x + SWATCH - 1.2, at.y);
-    if matches!(operation.burn, Burn::Area(_)) {
+    if operation.burn.area().is_some() {
         page.fill(&sample, tint(ink(operation)));
     } else {
         page.line((sample.x0, sample.center().y), (sample.x1, sample.center().y), pen(operation));

@@ -4,7 +4,8 @@ use crate::cache::{Cache, MadeFrom};
 use crate::geometry::Region;
 use crate::outputs::clusters::clusters;
 use crate::outputs::pdf::{Drawing, Fragment, Ink, Pen, Sketch};
-use crate::plan::{Burn, Operation, Plan};
+use crate::plan::{Burn, Dots, Operation, Plan};
+use crate::raster::Plane;
 use crate::shop::OperationKind;
 use kurbo::{BezPath, Point, Rect, Shape};
 use rayon::prelude::*;
@@ -18,6 +19,10 @@ const TINT: f64 = 0.45;
 
 /// Segments that are drawn and kept together.
 const SHARE: usize = 2000;
+
+/// Side of a photo's cells, in mm, and how many of them there are at most a side.
+const CELL: f64 = 0.3;
+const MOST_CELLS: f64 = 400.0;
 
 /// Colour of an operation whose own cannot be read.
 const PLAIN: Ink = Ink::hex(0x33_3333);
@@ -43,6 +48,8 @@ struct Item {
 #[derive(Debug)]
 enum Look {
     Filled(Ink),
+    /// Grey of that ink, so many cells across and down its box.
+    Shaded(Ink, Plane),
     Drawn(Pen),
 }
 
@@ -56,10 +63,11 @@ impl Picture {
         let operations = || plan.runs.iter().flat_map(|run| &run.operations);
         let areas = operations().filter_map(|operation| match &operation.burn {
             Burn::Area(region) => Some(area(region, tint(ink(operation)))),
+            Burn::Dots(dots) => Some(vec![photo(dots, ink(operation))]),
             Burn::Lines(_) => None,
         });
         let lines = operations().filter_map(|operation| match &operation.burn {
-            Burn::Area(_) => None,
+            Burn::Area(_) | Burn::Dots(_) => None,
             Burn::Lines(lines) => Some(
                 lines.iter().map(|path| Item { path: path.clone(), look: Look::Drawn(pen(operation)) }).collect(),
             ),
@@ -104,6 +112,7 @@ impl Layer {
             for item in items {
                 match &item.look {
                     Look::Filled(ink) => sketch.fill(&item.path, *ink),
+                    Look::Shaded(ink, tones) => sketch.shade(item.path.bounding_box(), tones, *ink),
                     Look::Drawn(pen) => sketch.stroke(&item.path, pen),
                 }
             }
@@ -140,6 +149,13 @@ fn area(region: &Region, ink: Ink) -> Vec<Item> {
     clusters(region).into_iter().map(joined).collect()
 }
 
+/// A photo as tones: dots of a tenth of a millimetre would make a page of megabytes, and a printer has its own.
+fn photo(dots: &Dots, ink: Ink) -> Item {
+    let cells = |length: f64| (length / CELL).ceil().clamp(1.0, MOST_CELLS) as usize;
+    let tones = dots.tones(cells(dots.bounds.width()), cells(dots.bounds.height()));
+    Item { path: dots.bounds.to_path(0.1), look: Look::Shaded(ink, tones) }
+}
+
 /// The line of an operation.
 pub(super) fn pen(operation: &Operation) -> Pen {
     let pen = Pen::new(LINE, ink(operation));
@@ -153,6 +169,5 @@ pub(super) fn ink(operation: &Operation) -> Ink {
 
 /// The colour of its areas.
 pub(super) fn tint(ink: Ink) -> Ink {
-    let paler = |channel: u8| (255.0 - (255.0 - f64::from(channel)) * TINT).round() as u8;
-    Ink { red: paler(ink.red), green: paler(ink.green), blue: paler(ink.blue) }
+    ink.share(TINT)
 }

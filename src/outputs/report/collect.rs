@@ -1,17 +1,18 @@
 //! A plan's numbers, gathered into the shape of a report.
 
 use super::job::{
-    BoxReport, CleanUpReport, FigureReport, FileReport, FinishedReport, InlayReport, InputReport, LessonReport,
-    MachineReport, OnceReport, OperationReport, PieceReport, PointReport, PuzzleReport, RegionReport,
-    ReminderReport, RunReport, SettingReport, SizeReport, StockReport,
+    BoxReport, CleanUpReport, DotsReport, FigureReport, FileReport, FinishedReport, InlayReport, InputReport,
+    LessonReport, MachineReport, MendReport, OnceReport, OperationReport, PieceReport, PointReport, PuzzleReport,
+    RegionReport, ReminderReport, RunReport, SettingReport, SizeReport, StockReport, TraceReport,
 };
 use super::{FoundReport, Number, PlaceReport, Report};
 use crate::diagnostics::Diagnostic;
 use crate::geometry::{self, Region};
-use crate::outputs::names::{layer_file, run_file};
+use crate::outputs::dots_of;
+use crate::outputs::names::{layer_file, picture_file, run_file};
 use crate::plan::{
-    Beam, CleanUp, FigureUsed, FileUsed, Finished, InlayUsed, InputUsed, Operation, Piece, Plan, Puzzle,
-    ResolvedSetting, Run,
+    Beam, Change, CleanUp, Dots, FigureUsed, FileUsed, Finished, InlayUsed, InputUsed, MendKind, Operation, Piece,
+    Plan, Puzzle, ResolvedSetting, Run, Traced,
 };
 use crate::shop::{Lesson, Machine, OperationKind, Stock};
 use crate::source::Sources;
@@ -125,6 +126,35 @@ fn figure(figure: &FigureUsed) -> FigureReport<'_> {
         area_mm2: Number::new(figure.area.get()),
         outlines: figure.outlines,
         inlay: figure.inlay.as_ref().map(inlay),
+        trace: figure.trace.as_ref().map(trace),
+        mends: figure.changes.iter().map(mend).collect(),
+    }
+}
+
+fn trace(traced: &Traced) -> TraceReport {
+    TraceReport {
+        reading: traced.reading,
+        picture: traced.paper,
+        threshold_percent: Number::new(traced.threshold.get()),
+        pixel_mm: mm(traced.pixel),
+        specks: traced.specks,
+        areas: traced.areas,
+        line_width_mm: traced.line_width.map(mm),
+    }
+}
+
+fn mend(change: &Change) -> MendReport {
+    let greatest = change.places.first();
+    MendReport {
+        mend: change.kind.word(),
+        up_to_mm: (change.kind != MendKind::Crossings).then(|| mm(change.up_to)),
+        places: change.places.len(),
+        greatest_mm: greatest.map(|p| mm(p.size)),
+        at: greatest.map(|p| point(p.at)),
+        length_change_mm: mm(change.length),
+        area_change_mm2: Number::new(change.area.get()),
+        segments_before: change.segments.0,
+        segments_after: change.segments.1,
     }
 }
 
@@ -172,9 +202,24 @@ fn operation<'a>(
         clean_up: matches!(operation.kind, OperationKind::Score | OperationKind::Cut)
             .then(|| clean_up(&operation.clean_up)),
         finished: operation.finished.as_ref().map(finished),
+        dots: dots_of(operation).map(|d| dots(plan, run, operation, d)),
         time_s: Number::new(operation.time.get()),
         bounds: operation.bounds.map(bounds),
         place: PlaceReport::of(operation.span, sources),
+    }
+}
+
+fn dots<'a>(plan: &Plan, run: &Run, operation: &Operation, dots: &'a Dots) -> DotsReport<'a> {
+    DotsReport {
+        file: picture_file(plan, run, operation),
+        columns: dots.bitmap.width,
+        rows: dots.bitmap.height,
+        interval_mm: mm(dots.interval),
+        pitch_mm: mm(dots.pitch),
+        dither: dots.dither,
+        coverage_percent: Number::new(dots.coverage * 100.0),
+        source_pixels_per_mm: Number::new(dots.pixels_per_mm),
+        tone_card: dots.tone_card.as_deref(),
     }
 }
 

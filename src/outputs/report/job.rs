@@ -1,7 +1,7 @@
 //! The shape of a report: one type a part of the job.
 
 use super::{FoundReport, Number, PlaceReport};
-use crate::plan::Beam;
+use crate::plan::{Beam, MendKind};
 use crate::shop::{Moment, OperationKind};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::Serialize;
@@ -196,6 +196,56 @@ pub struct FigureReport<'a> {
     pub outlines: usize,
     /// The numbers of an inlay; null for all other figures.
     pub inlay: Option<InlayReport<'a>>,
+    /// How it was traced; null for all figures that are no traced picture.
+    pub trace: Option<TraceReport>,
+    /// What was mended in it, in the order in which the mends took effect.
+    pub mends: Vec<MendReport>,
+}
+
+/// How a picture was traced.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Trace", deny_unknown_fields)]
+pub struct TraceReport {
+    /// What was read in it.
+    #[schemars(schema_with = "readings")]
+    pub reading: &'static str,
+    /// What kind of picture it is, in words.
+    pub picture: &'static str,
+    /// What counted as drawn, from paper (0) to black (100).
+    pub threshold_percent: Number,
+    /// How wide a pixel becomes on the piece.
+    pub pixel_mm: Number,
+    /// Specks and pinholes that were left out.
+    pub specks: usize,
+    /// The areas that its seams part, what lies about the drawing among them; null for other readings.
+    pub areas: Option<usize>,
+    /// The width of its lines as drawn: half of them are at most as wide. Null for outlines.
+    pub line_width_mm: Option<Number>,
+}
+
+/// What one mend of an artwork has changed.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Mend", deny_unknown_fields)]
+pub struct MendReport {
+    /// Which mend, as the recipe writes it.
+    #[schemars(schema_with = "mends")]
+    pub mend: &'static str,
+    /// Up to which length it went; null for crossings, which know none.
+    pub up_to_mm: Option<Number>,
+    /// In how many places it changed something.
+    pub places: usize,
+    /// The size of the greatest of them: how wide a gap, how long a stretch or loop, how far off a stray part.
+    pub greatest_mm: Option<Number>,
+    /// Where that is.
+    pub at: Option<PointReport>,
+    /// By how much outlines and lines together became longer.
+    pub length_change_mm: Number,
+    /// By how much the inked area became larger.
+    pub area_change_mm2: Number,
+    /// Segments before it.
+    pub segments_before: usize,
+    /// Segments after it.
+    pub segments_after: usize,
 }
 
 /// The insert or the pocket of a figure.
@@ -270,12 +320,38 @@ pub struct OperationReport<'a> {
     /// Where the beam runs and how large the largest part comes out; null where nothing is cut out, and where the kerf
     /// was not measured.
     pub finished: Option<FinishedReport>,
+    /// The dots of a photo; null for everything else.
+    pub dots: Option<DotsReport<'a>>,
     /// Time for it, all passes.
     pub time_s: Number,
     /// The box around its paths, half the kerf left out; null when there are none.
     pub bounds: Option<BoxReport>,
     /// Where it is written.
     pub place: PlaceReport<'a>,
+}
+
+/// A photo as dots.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Dots", deny_unknown_fields)]
+pub struct DotsReport<'a> {
+    /// Its picture: one pixel a dot, black is burned.
+    pub file: String,
+    /// Dots in a row.
+    pub columns: usize,
+    /// Rows.
+    pub rows: usize,
+    /// Distance between rows.
+    pub interval_mm: Number,
+    /// Distance between dots of a row.
+    pub pitch_mm: Number,
+    /// How tones became dots.
+    pub dither: &'static str,
+    /// The share of its area that is burned.
+    pub coverage_percent: Number,
+    /// Pixels of the file on a millimetre of the sheet.
+    pub source_pixels_per_mm: Number,
+    /// The shop's tone card that it was toned by; null where none fits.
+    pub tone_card: Option<&'a str>,
 }
 
 /// What was done to the lines of an operation so that each is burned once, in the longest strokes.
@@ -417,6 +493,14 @@ pub struct ReminderReport<'a> {
     pub moment: &'static str,
     /// What to do.
     pub text: &'a str,
+}
+
+fn mends(_: &mut SchemaGenerator) -> Schema {
+    json_schema!({ "enum": MendKind::ALL.map(MendKind::word) })
+}
+
+fn readings(_: &mut SchemaGenerator) -> Schema {
+    json_schema!({ "enum": ["outlines", "centre-lines", "seams"] })
 }
 
 fn pieces(_: &mut SchemaGenerator) -> Schema {
