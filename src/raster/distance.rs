@@ -2,78 +2,84 @@
 
 use super::Plane;
 
-/// A distance that no picture reaches, squared.
-const FAR: f64 = 1e12;
-
 /// The distance of every pixel's middle from the middle of the nearest pixel that is not set (Euclidean, in pixels);
 /// zero where a pixel is not set. What lies beyond the border counts as not set.
-///
-/// Felzenszwalb and Huttenlocher, Distance transforms of sampled functions, 2012 (from memory): lower envelopes of
-/// parabolas, along columns and then along rows.
 pub fn distance_inside(set: &[bool], width: usize, height: usize) -> Plane {
-    let mut squared: Vec<f64> = set.iter().map(|&s| if s { FAR } else { 0.0 }).collect();
-    let mut envelope = Envelope::for_lines_of(width.max(height) + 2);
+    let squares = squared_distances(width, height, 1.0, |i| set[i]);
+    Plane { width, height, values: squares.into_iter().map(|d| d.sqrt() as f32).collect() }
+}
+
+/// Squared distance of each pixel to the nearest one outside; beyond the picture everything is outside.
+///
+/// Felzenszwalb and Huttenlocher, Distance Transforms of Sampled Functions, 2012 (from memory): lower envelopes of
+/// parabolas, down the columns and then along the rows.
+///
+/// Distances are counted in pixels down; pixels are `stretch` times as wide as they are high.
+pub fn squared_distances(
+    width: usize,
+    height: usize,
+    stretch: f64,
+    is_inside: impl Fn(usize) -> bool,
+) -> Vec<f64> {
+    let far = ((width as f64 * stretch) * (width as f64 * stretch) + (height * height) as f64 + 1.0) * 2.0;
+    let mut squares: Vec<f64> = (0..width * height).map(|i| if is_inside(i) { far } else { 0.0 }).collect();
+    let mut envelope = Envelope::default();
     let mut line = Vec::new();
     for x in 0..width {
         line.clear();
-        line.push(0.0);
-        line.extend((0..height).map(|y| squared[y * width + x]));
-        line.push(0.0);
-        let found = envelope.lowest(&line);
-        (0..height).for_each(|y| squared[y * width + x] = found[y + 1]);
+        line.extend((0..height).map(|y| squares[y * width + x]));
+        envelope.lower(&line, 1.0, |y, value| squares[y * width + x] = value);
     }
-    for row in squared.chunks_exact_mut(width.max(1)) {
+    for y in 0..height {
         line.clear();
-        line.push(0.0);
-        line.extend_from_slice(row);
-        line.push(0.0);
-        row.copy_from_slice(&envelope.lowest(&line)[1..=width]);
+        line.extend_from_slice(&squares[y * width..][..width]);
+        let row = &mut squares[y * width..][..width];
+        envelope.lower(&line, stretch, |x, value| row[x] = value);
     }
-    Plane { width, height, values: squared.into_iter().map(|d| d.sqrt() as f32).collect() }
+    squares
 }
 
-/// Room for the lower envelope of the parabolas of one line.
+#[derive(Default)]
 struct Envelope {
-    /// Where the parabolas of the envelope stand.
-    feet: Vec<usize>,
-    /// From where each is the lowest.
-    from: Vec<f64>,
-    found: Vec<f64>,
+    roots: Vec<f64>,
+    starts: Vec<f64>,
+    heights: Vec<f64>,
 }
 
 impl Envelope {
-    fn for_lines_of(count: usize) -> Self {
-        Self { feet: vec![0; count], from: vec![0.0; count + 1], found: vec![0.0; count] }
-    }
-
-    /// The least of `line[i] + (i - at)²` for every place of the line.
-    fn lowest(&mut self, line: &[f64]) -> &[f64] {
-        let meets = |p: usize, q: usize| {
-            let (p_at, q_at) = (p as f64, q as f64);
-            ((line[q] + q_at * q_at) - (line[p] + p_at * p_at)) / (2.0 * (q_at - p_at))
-        };
-        let mut last = 0;
-        self.feet[0] = 0;
-        self.from[0] = f64::NEG_INFINITY;
-        for q in 1..line.len() {
-            let mut from = meets(self.feet[last], q);
-            while from <= self.from[last] {
-                last -= 1;
-                from = meets(self.feet[last], q);
+    /// Adds the lower envelope of parabolas standing on `line`, whose places are `step` apart; places just beyond both
+    /// ends stand at zero.
+    fn lower(&mut self, line: &[f64], step: f64, mut put: impl FnMut(usize, f64)) {
+        let Self { roots, starts, heights } = self;
+        roots.clear();
+        starts.clear();
+        heights.clear();
+        let padded = std::iter::once(0.0).chain(line.iter().copied()).chain(std::iter::once(0.0));
+        for (i, height) in padded.enumerate() {
+            let root = (i as f64 - 1.0) * step;
+            let mut start = f64::NEG_INFINITY;
+            while let (Some(&r), Some(&h), Some(&s)) = (roots.last(), heights.last(), starts.last()) {
+                start = ((height + root * root) - (h + r * r)) / (2.0 * (root - r));
+                if start > s {
+                    break;
+                }
+                roots.pop();
+                heights.pop();
+                starts.pop();
+                start = f64::NEG_INFINITY;
             }
-            last += 1;
-            self.feet[last] = q;
-            self.from[last] = from;
+            roots.push(root);
+            heights.push(height);
+            starts.push(start);
         }
         let mut k = 0;
-        for (at, found) in self.found[..line.len()].iter_mut().enumerate() {
-            while k < last && self.from[k + 1] < at as f64 {
+        for x in 0..line.len() {
+            let at = x as f64 * step;
+            while k + 1 < starts.len() && starts[k + 1] < at {
                 k += 1;
             }
-            let away = at as f64 - self.feet[k] as f64;
-            *found = line[self.feet[k]] + away * away;
+            put(x, (at - roots[k]) * (at - roots[k]) + heights[k]);
         }
-        &self.found[..line.len()]
     }
 }
 
@@ -99,6 +105,28 @@ mod tests {
                     }
                 }
                 assert!((f64::from(found.at(x, y)) - least).abs() < 1e-4, "{x} {y}");
+            }
+        }
+    }
+
+    #[test]
+    fn distances_are_those_that_trying_everything_finds() {
+        let (w, h) = (23_usize, 17_usize);
+        let is_hole = |i: usize| (i * 7 + i / 5).is_multiple_of(11) || (i % 23 == 4 && i / 23 > 9);
+        let inside = |i: usize| !is_hole(i);
+        // Everything beyond the picture is outside: one more pixel all round.
+        let outside: Vec<(f64, f64)> = (0..(w + 2) * (h + 2))
+            .map(|i| (i % (w + 2), i / (w + 2)))
+            .filter(|&(x, y)| x == 0 || y == 0 || x > w || y > h || !inside((y - 1) * w + x - 1))
+            .map(|(x, y)| (x as f64 - 1.0, y as f64 - 1.0))
+            .collect();
+        for stretch in [1.0, 1.7] {
+            for (i, found) in squared_distances(w, h, stretch, inside).into_iter().enumerate() {
+                let (x, y) = ((i % w) as f64, (i / w) as f64);
+                let square =
+                    |&(ox, oy): &(f64, f64)| (x - ox) * (x - ox) * stretch * stretch + (y - oy) * (y - oy);
+                let best = outside.iter().map(square).fold(f64::INFINITY, f64::min);
+                assert!((found - best).abs() < 1e-9, "{i} {found} {best}");
             }
         }
     }

@@ -10,5 +10,5 @@ mod distance;
 mod plane;
 
 pub use bitmap::Bitmap;
-pub use distance::distance_inside;
+pub use distance::{distance_inside, squared_distances};
 pub use plane::Plane;
