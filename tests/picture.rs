@@ -3,6 +3,7 @@
 mod corpora;
 mod hostile;
 mod kinds;
+mod turned;
 
 use kerfbook::diagnostics::Sink;
 use kerfbook::intake::{Picture, PictureRequest, read_picture};

@@ -1,6 +1,7 @@
 //! Tones and dots against published values, closed forms and the project's own measures.
 
 mod dithers;
+mod photos;
 mod spectrum;
 
 use kerfbook::raster::Plane;

@@ -56,6 +56,19 @@ impl Bitmap {
         bitmap
     }
 
+    /// The same seen from behind: left and right have changed places.
+    #[must_use]
+    pub fn mirrored(&self) -> Self {
+        Self::filled(self.width, self.height, |x, y| self.get(self.width - 1 - x, y))
+    }
+
+    /// The same with top and bottom in each other's place.
+    #[must_use]
+    pub fn upside_down(&self) -> Self {
+        let bytes = (0..self.height).rev().flat_map(|y| self.row(y)).copied().collect();
+        Self { bytes, ..*self }
+    }
+
     /// How many pixels are set.
     pub fn count(&self) -> usize {
         self.bytes.iter().map(|b| b.count_ones() as usize).sum()
@@ -75,6 +88,14 @@ impl Bitmap {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn dots_change_places_when_the_picture_is_turned_over() {
+        let bitmap = Bitmap::filled(11, 3, |x, y| (x, y) == (2, 0));
+        let at = |b: &Bitmap| (0..3).find_map(|y| b.reach(y).map(|r| (r.0, y)));
+        assert_eq!((at(&bitmap.mirrored()), at(&bitmap.upside_down())), (Some((8, 0)), Some((2, 2))));
+        assert_eq!(bitmap.mirrored().mirrored(), bitmap);
+    }
 
     #[test]
     fn a_row_tells_how_far_its_dots_reach() {

@@ -8,7 +8,8 @@
 mod bitmap;
 mod distance;
 mod plane;
+mod softened;
 
 pub use bitmap::Bitmap;
 pub use distance::{distance_inside, squared_distances};
-pub use plane::Plane;
+pub use plane::{Plane, mix};

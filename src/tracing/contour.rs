@@ -6,6 +6,7 @@
 
 use crate::raster::Plane;
 use kurbo::Point;
+use rayon::prelude::*;
 
 const TOP: usize = 0;
 const RIGHT: usize = 1;
@@ -47,12 +48,13 @@ const JOINED_UP: [usize; 4] = [LEFT, NONE, RIGHT, NONE];
 /// `None` when they have more than `most` points altogether.
 pub(super) fn contours(plane: &Plane, threshold: f32, most: usize) -> Option<Vec<Vec<Point>>> {
     let cells = Cells { plane, threshold, across: plane.width + 1, down: plane.height + 1 };
+    let ink = InkBits::new(plane, threshold);
     let mut seen = vec![0_u8; cells.across * cells.down];
     let mut found = Vec::new();
     let mut left = most;
     for row in 0..cells.down {
-        for column in 0..cells.across {
-            let exits = cells.exits(column, row);
+        for column in ink.mixed(row) {
+            let exits = exits(&cells.levels(column, row));
             for (entry, exit) in exits.into_iter().enumerate() {
                 if exit != NONE && seen[row * cells.across + column] & (1 << entry) == 0 {
                     let contour = cells.follow(column, row, entry, &mut seen);
@@ -63,6 +65,64 @@ pub(super) fn contours(plane: &Plane, threshold: f32, most: usize) -> Option<Vec
         }
     }
     Some(found)
+}
+
+/// Which pixels are ink, a bit each: so most cells, which are all ink or all paper, are passed over sixty-four at a time.
+struct InkBits {
+    /// Words of a row; a row's first bit is a pixel of paper left of the picture, and a row of paper lies above and below it.
+    stride: usize,
+    words: Vec<u64>,
+}
+
+impl InkBits {
+    fn new(plane: &Plane, threshold: f32) -> Self {
+        // One pixel of paper on either side, and one word beyond to shift in from.
+        let stride = (plane.width + 2).div_ceil(64) + 1;
+        let mut words = vec![0; stride * (plane.height + 2)];
+        let inside = &mut words[stride..stride * (plane.height + 1)];
+        inside.par_chunks_exact_mut(stride).enumerate().for_each(|(y, words)| {
+            for (k, part) in plane.row(y).chunks(64).enumerate() {
+                let bits = bits(part, threshold);
+                words[k] |= bits << 1;
+                words[k + 1] |= bits >> 63;
+            }
+        });
+        Self { stride, words }
+    }
+
+    /// The cells of a row that have both ink and paper at their corners.
+    fn mixed(&self, row: usize) -> impl Iterator<Item = usize> {
+        let upper = &self.words[row * self.stride..][..self.stride];
+        let lower = &self.words[(row + 1) * self.stride..][..self.stride];
+        let word = |k: usize| {
+            let (any, all) = (upper[k] | lower[k], upper[k] & lower[k]);
+            let (next_any, next_all) = (upper[k + 1] | lower[k + 1], upper[k + 1] & lower[k + 1]);
+            // The corners on a cell's right are those on its right neighbour's left.
+            (any | any >> 1 | next_any << 63) & !(all & (all >> 1 | next_all << 63))
+        };
+        (0..self.stride - 1).flat_map(move |k| set_bits(word(k)).map(move |i| k * 64 + i))
+    }
+}
+
+/// A bit for each of at most sixty-four pixels.
+fn bits(pixels: &[f32], threshold: f32) -> u64 {
+    let is_ink = |v: &f32| *v - threshold > 0.0;
+    let all = u64::MAX >> (64 - pixels.len());
+    // Counting is quick, and most stretches are all ink or all paper.
+    match pixels.iter().map(|v| u32::from(is_ink(v))).sum::<u32>() as usize {
+        0 => 0,
+        count if count == pixels.len() => all,
+        _ => pixels.iter().enumerate().fold(0, |bits, (i, v)| bits | u64::from(is_ink(v)) << i),
+    }
+}
+
+/// The places of the bits that are set, from the lowest.
+fn set_bits(mut word: u64) -> impl Iterator<Item = usize> {
+    std::iter::from_fn(move || {
+        let at = (word != 0).then(|| word.trailing_zeros() as usize);
+        word &= word.wrapping_sub(1);
+        at
+    })
 }
 
 /// Cells between the middles of four pixels; the first cell's left top pixel lies outside the picture.
@@ -86,39 +146,6 @@ impl Cells<'_> {
         [(0, 0), (1, 0), (1, 1), (0, 1)].map(|(right, down)| self.level(column, row, right, down))
     }
 
-    fn exits(&self, column: usize, row: usize) -> [usize; 4] {
-        let levels = self.levels(column, row);
-        let kind = (0..4).filter(|&i| levels[i] > 0.0).map(|i| 1 << i).sum::<usize>();
-        let joined = levels.iter().sum::<f32>() > 0.0;
-        match kind {
-            5 if joined => JOINED_DOWN,
-            10 if joined => JOINED_UP,
-            _ => EXITS[kind],
-        }
-    }
-
-    /// Where a contour crosses a side of a cell.
-    fn crossing(&self, column: usize, row: usize, side: usize) -> Point {
-        let levels = self.levels(column, row);
-        // The crossing is worked out from the same end whichever of its two cells asks.
-        let (from, to) = match side {
-            TOP => (0, 1),
-            RIGHT => (1, 2),
-            BOTTOM => (3, 2),
-            _ => (0, 3),
-        };
-        let (a, b) = (f64::from(levels[from]), f64::from(levels[to]));
-        let share = (a / (a - b)).clamp(0.0, 1.0);
-        // The left top corner of the first cell is the middle of a pixel that lies outside.
-        let (x, y) = (column as f64 - 0.5, row as f64 - 0.5);
-        match side {
-            TOP => Point::new(x + share, y),
-            RIGHT => Point::new(x + 1.0, y + share),
-            BOTTOM => Point::new(x + share, y + 1.0),
-            _ => Point::new(x, y + share),
-        }
-    }
-
     /// Follows a contour from the side by which it enters a cell until it comes round.
     fn follow(&self, column: usize, row: usize, entry: usize, seen: &mut [u8]) -> Vec<Point> {
         let (mut column, mut row, mut entry) = (column, row, entry);
@@ -129,8 +156,9 @@ impl Cells<'_> {
                 return points;
             }
             *mark |= 1 << entry;
-            points.push(self.crossing(column, row, entry));
-            match self.exits(column, row)[entry] {
+            let levels = self.levels(column, row);
+            points.push(crossing(&levels, column, row, entry));
+            match exits(&levels)[entry] {
                 TOP => (row, entry) = (row - 1, BOTTOM),
                 RIGHT => (column, entry) = (column + 1, LEFT),
                 BOTTOM => (row, entry) = (row + 1, TOP),
@@ -139,6 +167,38 @@ impl Cells<'_> {
                 _ => return points,
             }
         }
+    }
+}
+
+/// For each side of a cell with such levels, the side by which a contour leaves that comes in there.
+fn exits(levels: &[f32; 4]) -> [usize; 4] {
+    let kind = (0..4).filter(|&i| levels[i] > 0.0).map(|i| 1 << i).sum::<usize>();
+    let joined = levels.iter().sum::<f32>() > 0.0;
+    match kind {
+        5 if joined => JOINED_DOWN,
+        10 if joined => JOINED_UP,
+        _ => EXITS[kind],
+    }
+}
+
+/// Where a contour crosses a side of a cell.
+fn crossing(levels: &[f32; 4], column: usize, row: usize, side: usize) -> Point {
+    // The crossing is worked out from the same end whichever of its two cells asks.
+    let (from, to) = match side {
+        TOP => (0, 1),
+        RIGHT => (1, 2),
+        BOTTOM => (3, 2),
+        _ => (0, 3),
+    };
+    let (a, b) = (f64::from(levels[from]), f64::from(levels[to]));
+    let share = (a / (a - b)).clamp(0.0, 1.0);
+    // The left top corner of the first cell is the middle of a pixel that lies outside.
+    let (x, y) = (column as f64 - 0.5, row as f64 - 0.5);
+    match side {
+        TOP => Point::new(x + share, y),
+        RIGHT => Point::new(x + 1.0, y + share),
+        BOTTOM => Point::new(x + share, y + 1.0),
+        _ => Point::new(x, y + share),
     }
 }
 

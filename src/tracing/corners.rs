@@ -12,6 +12,9 @@ use std::ops::Range;
 /// What a parabola says of a turn is trusted this much more than what a line says.
 const PARABOLA: f64 = 1.15;
 
+/// The tangent of an angle is more than so many times the angle (short of 1, which leaves room for rounding).
+const RUNS_ON: f64 = 0.999;
+
 /// Sides whose samples lie this close to a line (root of the mean square, px) are straight.
 const STRAIGHT: f64 = 0.12;
 
@@ -77,8 +80,12 @@ pub(super) fn open_corners(samples: &[Point], settings: &Settings) -> Vec<Corner
 
 fn found_among(samples: &[Point], among: Range<usize>, settings: &Settings, slope: &Slope) -> Vec<Corner> {
     let least = settings.corner * PI / 180.0;
-    let mut sharp: Vec<(f64, usize)> =
-        among.map(|i| (turn(samples, slope, i), i)).filter(|(t, _)| *t >= least).collect();
+    let (count, reach) = (samples.len(), slope.reach());
+    // The chain goes round: what lies before its first sample are its last ones.
+    let before = samples.iter().cycle().skip(count - reach % count);
+    let round: Vec<Point> = before.take(count + 2 * reach).copied().collect();
+    let turn = |i: usize| turn(&round[i..=i + 2 * reach], slope, least).map(|turn| (turn, i));
+    let mut sharp: Vec<(f64, usize)> = among.filter_map(turn).collect();
     sharp.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
     let apart = ((settings.skip + settings.reach / 2.0) / STEP).round() as usize;
     let mut kept: BTreeSet<usize> = BTreeSet::new();
@@ -100,11 +107,17 @@ fn is_free(kept: &BTreeSet<usize>, i: usize, apart: usize, count: usize) -> bool
         && (i + reach < count || clear(0, (i + reach - count).min(count - 1)))
 }
 
-fn turn(samples: &[Point], slope: &Slope, i: usize) -> f64 {
-    let (line_before, parabola_before) = slope.at(samples, i, false);
-    let (line_after, parabola_after) = slope.at(samples, i, true);
-    let line = angle(line_before, line_after);
-    line.min(PARABOLA * angle(parabola_before, parabola_after))
+/// How far the chain turns in the middle of a few samples, if it is no less than `least`.
+fn turn(around: &[Point], slope: &Slope, least: f64) -> Option<f64> {
+    let [before, after] = slope.lines(around);
+    // Nearly everywhere the chain runs on, which is known without an angle.
+    if before.cross(after).abs() < RUNS_ON * least * before.dot(after) {
+        return None;
+    }
+    let line = angle(before, after);
+    let [before, after] = slope.parabolas(around);
+    let turn = line.min(PARABOLA * angle(before, after));
+    (turn >= least).then_some(turn)
 }
 
 /// The corner at a kept sample: where its sides meet when they are followed into it. Where an edge is followed, the sample

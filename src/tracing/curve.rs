@@ -1,12 +1,11 @@
 //! A smoothed stretch drawn with lines and curves.
 
+use super::fewest::fewest;
 use super::samples::{STEP, Settings};
 use super::sections::Section;
 use crate::geometry::smooth_curve;
 use crate::units::Mm;
-use kurbo::simplify::SimplifyBezPath;
-use kurbo::{BezPath, Line, ParamCurve, PathSeg, Point, Vec2, fit_to_bezpath};
-use std::panic::{AssertUnwindSafe, catch_unwind};
+use kurbo::{Line, PathSeg, Point, Vec2};
 
 /// A run of samples is tried for a line from this length on (px).
 const LEAST_LINE: f64 = 14.0;
@@ -16,12 +15,6 @@ const SHRINK: f64 = 1.0;
 
 /// How much more one-sided a run may be counted than it is before it counts as an arc.
 const BOW_FACTOR: f64 = 1.5;
-
-/// A fit whose control polygon is this many times as long as the way along the samples has gone astray.
-const LONGEST_HANDLES: f64 = 1.6;
-
-/// Pairs of segments and points that are compared at most; what would need more is fitted by ours.
-const MOST_COMPARED: usize = 4_000_000;
 
 /// Curves this close to their chord (share of the tolerance) are lines.
 const FLAT: f64 = 0.9;
@@ -69,48 +62,6 @@ fn fitted(points: &[Point], start: Option<Vec2>, end: Option<Vec2>, settings: &S
     let is_edge = settings.stroke == 0.0;
     let found = if is_edge { fewest(points, start, end, settings.tolerance) } else { None };
     found.unwrap_or_else(|| smooth_curve(points, start, end, Mm::new(settings.tolerance)))
-}
-
-/// What kurbo's fitter gives, if it keeps to the points.
-fn fewest(points: &[Point], start: Option<Vec2>, end: Option<Vec2>, tolerance: f64) -> Option<Vec<PathSeg>> {
-    let through = hermite(points, start, end);
-    // A debug build of it panics on the way to a wild curve.
-    let fit = AssertUnwindSafe(|| fit_to_bezpath(&SimplifyBezPath::new(through), tolerance));
-    let segments: Vec<PathSeg> = catch_unwind(fit).ok()?.segments().collect();
-    let handles: f64 = segments.iter().map(polygon).sum();
-    let way: f64 = points.windows(2).map(|w| (w[1] - w[0]).hypot()).sum();
-    let keeps = handles.is_finite() && handles <= LONGEST_HANDLES * way + 2.0;
-    (keeps && segments.len() * points.len() <= MOST_COMPARED && !strays(&segments, points, tolerance))
-        .then_some(segments)
-}
-
-/// Whether a segment lies farther from the points than steps and tolerance explain.
-fn strays(segments: &[PathSeg], points: &[Point], tolerance: f64) -> bool {
-    let most = 3.0 * tolerance + STEP;
-    let is_near = |p: Point| points.iter().any(|q| (*q - p).hypot2() <= most * most);
-    segments.iter().any(|s| [0.25, 0.5, 0.75].into_iter().any(|t| !is_near(s.eval(t))))
-}
-
-/// The length of a segment's control polygon.
-fn polygon(segment: &PathSeg) -> f64 {
-    let c = segment.to_cubic();
-    (c.p1 - c.p0).hypot() + (c.p2 - c.p1).hypot() + (c.p3 - c.p2).hypot()
-}
-
-/// A smooth curve through every point (cubic Hermite, tangents from the neighbours).
-fn hermite(points: &[Point], start: Option<Vec2>, end: Option<Vec2>) -> BezPath {
-    let last = points.len() - 1;
-    let tangent = |i: usize| match i {
-        0 => start.map_or(points[1] - points[0], |d| d * (points[1] - points[0]).hypot()),
-        _ if i == last => end.map_or(points[i] - points[i - 1], |d| d * (points[i] - points[i - 1]).hypot()),
-        _ => (points[i + 1] - points[i - 1]) / 2.0,
-    };
-    let mut path = BezPath::new();
-    path.move_to(points[0]);
-    for i in 1..=last {
-        path.curve_to(points[i - 1] + tangent(i - 1) / 3.0, points[i] - tangent(i) / 3.0, points[i]);
-    }
-    path
 }
 
 fn off_chord(p: Point, from: Point, to: Point) -> f64 {

@@ -28,7 +28,7 @@ pub(super) struct Settings {
 
 /// A closed chain of points as evenly spaced samples, about [`STEP`] apart; at least four.
 pub(super) fn resampled(points: &[Point]) -> Vec<Point> {
-    let total: f64 = points.iter().zip(points.iter().cycle().skip(1)).map(|(a, b)| (*b - *a).hypot()).sum();
+    let total = way(points) + points.last().map_or(0.0, |last| last.distance_squared(points[0]).sqrt());
     let count = ((total / STEP).round() as usize).max(4);
     let round = points.iter().chain(points.first()).copied();
     spaced(round, total / count as f64, count)
@@ -36,11 +36,16 @@ pub(super) fn resampled(points: &[Point]) -> Vec<Point> {
 
 /// An open chain of points as evenly spaced samples, about [`STEP`] apart, both ends included.
 pub(super) fn resampled_open(points: &[Point]) -> Vec<Point> {
-    let total: f64 = points.windows(2).map(|w| (w[1] - w[0]).hypot()).sum();
+    let total = way(points);
     let count = ((total / STEP).round() as usize).max(1);
     let mut samples = spaced(points.iter().copied(), total / count as f64, count);
     samples.extend(points.last());
     samples
+}
+
+/// The way along an open chain.
+pub(super) fn way(points: &[Point]) -> f64 {
+    points.windows(2).map(|w| w[0].distance_squared(w[1]).sqrt()).sum()
 }
 
 /// So many samples along a chain, the first at its start.
@@ -49,7 +54,7 @@ fn spaced(mut points: impl Iterator<Item = Point>, step: f64, count: usize) -> V
     let mut samples = Vec::with_capacity(count);
     let (mut from, mut next, mut passed) = (start, 0.0, 0.0);
     for to in points {
-        let edge = (to - from).hypot();
+        let edge = from.distance_squared(to).sqrt();
         while samples.len() < count && next <= passed + edge && edge > 0.0 {
             samples.push(from.lerp(to, (next - passed) / edge));
             next = samples.len() as f64 * step;
@@ -91,19 +96,23 @@ impl Slope {
         self.from + self.line.len() - 1
     }
 
-    /// The slopes at a sample of a closed chain, from the samples that follow it (`ahead`) or those before it, both along the
-    /// way of travel: as of a line, and as of a parabola.
-    pub fn at(&self, samples: &[Point], i: usize, ahead: bool) -> (Vec2, Vec2) {
-        let count = samples.len();
-        let (mut line, mut parabola) = (Vec2::ZERO, Vec2::ZERO);
-        for (k, (l, p)) in self.line.iter().zip(&self.parabola).enumerate() {
-            let away = self.from + k;
-            let j = if ahead { (i + away) % count } else { (i + count - away % count) % count };
-            let off = samples[j] - samples[i];
-            line += off * *l;
-            parabola += off * *p;
-        }
-        if ahead { (line, parabola) } else { (-line, -parabola) }
+    /// The slope of a line through the samples before and after the middle one of `around`, along the way of travel.
+    pub fn lines(&self, around: &[Point]) -> [Vec2; 2] {
+        self.weighed(&self.line, around)
+    }
+
+    /// As [`lines`](Self::lines), of parabolas.
+    pub fn parabolas(&self, around: &[Point]) -> [Vec2; 2] {
+        self.weighed(&self.parabola, around)
+    }
+
+    fn weighed(&self, weights: &[f64], around: &[Point]) -> [Vec2; 2] {
+        let reach = self.reach();
+        let middle = around[reach];
+        let ahead = around[reach + self.from..].iter().zip(weights);
+        let behind = around[..=reach - self.from].iter().rev().zip(weights);
+        let sum = |sum: Vec2, (p, w): (&Point, &f64)| sum + (*p - middle) * *w;
+        [-behind.fold(Vec2::ZERO, sum), ahead.fold(Vec2::ZERO, sum)]
     }
 }
 
@@ -188,8 +197,8 @@ mod tests {
             Point::new(s, 3.0 + 0.5 * s + 0.02 * s * s)
         };
         let samples: Vec<Point> = (0..81).map(at).collect();
-        let (_, ahead) = slope.at(&samples, 40, true);
-        let (_, behind) = slope.at(&samples, 40, false);
+        let reach = slope.reach();
+        let [behind, ahead] = slope.parabolas(&samples[40 - reach..=40 + reach]);
         assert!((ahead.y - 0.5).abs() < 1e-9 && (behind.y - 0.5).abs() < 1e-9, "{ahead:?} {behind:?}");
         assert!((ahead.x - 1.0).abs() < 1e-9 && (behind.x - 1.0).abs() < 1e-9);
     }

@@ -75,9 +75,8 @@ pub(super) fn filled(points: impl Iterator<Item = Point>) -> Vec<Point> {
     let mut all: Vec<Point> = Vec::new();
     for to in points {
         if let Some(&from) = all.last() {
-            let steps = ((to - from).hypot() / STEP).round().max(1.0);
-            let put_in = (1..steps as usize).map(|k| from.lerp(to, k as f64 / steps));
-            all.extend(put_in.collect::<Vec<_>>());
+            let steps = (from.distance_squared(to).sqrt() / STEP).round().max(1.0);
+            all.extend((1..steps as usize).map(|k| from.lerp(to, k as f64 / steps)));
         }
         all.push(to);
     }
@@ -92,20 +91,27 @@ fn weights(half: usize) -> Vec<f64> {
     (0..=half).map(|j| 3.0 * (3.0 * m * m + 3.0 * m - 1.0 - 5.0 * (j * j) as f64) / base).collect()
 }
 
-fn weighted(weights: &[f64], at: impl Fn(isize) -> Point) -> Point {
-    let sum = |a: Point, b: Point, w: f64| (a.to_vec2() + b.to_vec2()) * w;
-    let middle = at(0).to_vec2() * weights[0];
-    let around = (1..weights.len()).map(|k| sum(at(k.cast_signed()), at(-k.cast_signed()), weights[k]));
-    around.fold(middle, |total, v| total + v).to_point()
+/// The middle one of a few points, smoothed.
+fn weighted(weights: &[f64], around: &[Point]) -> Point {
+    let half = weights.len() - 1;
+    let middle = around[half].to_vec2() * weights[0];
+    let (before, after) = (around[..half].iter().rev(), &around[half + 1..]);
+    let beside = before.zip(after).zip(&weights[1..]);
+    beside.fold(middle, |sum, ((a, b), w)| sum + (a.to_vec2() + b.to_vec2()) * *w).to_point()
+}
+
+/// The points but those at the ends that the weights do not reach, smoothed.
+fn all_weighted(weights: &[f64], points: &[Point]) -> Vec<Point> {
+    points.windows(2 * weights.len() - 1).map(|around| weighted(weights, around)).collect()
 }
 
 /// A closed chain, smoothed.
 pub(super) fn smoothed_loop(samples: &[Point], half: usize) -> Vec<Point> {
-    let count = samples.len().cast_signed();
     // A window of more than a third of the way round would take a small circle for a blot.
-    let weights = weights(half.min(samples.len() / 6).max(1));
-    let at = |i: isize| samples[i.rem_euclid(count).cast_unsigned()];
-    (0..count).map(|i| weighted(&weights, |k| at(i + k))).collect()
+    let half = half.min(samples.len() / 6).max(1);
+    let count = samples.len();
+    let round = samples.iter().cycle().skip(count - half).take(count + 2 * half);
+    all_weighted(&weights(half), &round.copied().collect::<Vec<_>>())
 }
 
 /// An open chain, smoothed; its ends stay.
@@ -115,15 +121,12 @@ pub(super) fn smoothed(points: &[Point], half: usize) -> Vec<Point> {
     if half < 1 {
         return points.to_vec();
     }
-    let weights = weights(half);
     let (first, last) = (points[0], points[count - 1]);
     // Beyond its ends the chain goes on as if turned by half a turn about them: so lines stay lines.
-    let at = |i: isize| match (i < 0, i >= count.cast_signed()) {
-        (true, _) => first + (first - points[i.unsigned_abs()]),
-        (_, true) => last + (last - points[2 * (count - 1) - i.cast_unsigned()]),
-        _ => points[i.cast_unsigned()],
-    };
-    let mut smooth: Vec<Point> = (0..count.cast_signed()).map(|i| weighted(&weights, |k| at(i + k))).collect();
+    let before = points[1..=half].iter().rev().map(|p| first + (first - *p));
+    let after = points[count - 1 - half..count - 1].iter().rev().map(|p| last + (last - *p));
+    let longer: Vec<Point> = before.chain(points.iter().copied()).chain(after).collect();
+    let mut smooth = all_weighted(&weights(half), &longer);
     (smooth[0], smooth[count - 1]) = (first, last);
     smooth
 }

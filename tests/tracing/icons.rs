@@ -64,7 +64,7 @@ fn line_icons_are_drawn_again() {
         for file in files.iter().step_by(files.len() / PICTURES).take(PICTURES) {
             let drawn = strokes(file);
             let picture = stroked(&drawn, 6.0, (SIDE, SIDE), look);
-            let found = tracing::centre_lines(&tracing::ink(&picture, None).unwrap(), 0.0);
+            let found = tracing::centre_lines(&tracing::ink(picture, None).unwrap(), 0.0);
             // What is a spot on paper is found as one.
             let truth: Vec<BezPath> = drawn.into_iter().filter(|s| s.perimeter(1e-2) > 3.0).collect();
             let paths: Vec<BezPath> = found.strokes.iter().map(|s| s.path.clone()).collect();

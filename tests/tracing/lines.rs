@@ -70,7 +70,7 @@ pub fn median(mut values: Vec<f64>) -> f64 {
 
 fn traced(figure: &Figure, width: f64, look: Look) -> CentreLines {
     let picture = stroked(&figure.strokes, width, figure.size, look);
-    let ink = tracing::ink(&picture, None).expect("ink on paper");
+    let ink = tracing::ink(picture, None).expect("ink on paper");
     tracing::centre_lines(&ink, 0.0)
 }
 
@@ -103,12 +103,8 @@ fn strokes_of_six_pixels_are_found() {
         println!("{look:?}: mean {mean:.4}, Hausdorff median {most:.3}, {} figures", all.len());
         assert!(mean <= 0.1 && most <= 0.8, "{look:?}: mean {mean}, Hausdorff median {most}");
         for (figure, _, count, width) in &all {
-            // In a scan a flat crossing and a sharp corner may part one line in two: their bridge and their spur are as long
-            // as the rules allow.
-            let split = usize::from(look == Look::Scan && ["flat X", "triangle"].contains(&figure.name));
-            let drawn = figure.strokes.len();
-            assert!((drawn..=drawn + split).contains(count), "{look:?} {}: {count} of {drawn}", figure.name);
-            assert!(split > 0 || (width / 6.0 - 1.0).abs() <= 0.05, "{look:?} {}: {width} px wide", figure.name);
+            assert_eq!(*count, figure.strokes.len(), "{look:?} {}", figure.name);
+            assert!((width / 6.0 - 1.0).abs() <= 0.05, "{look:?} {}: {width} px wide", figure.name);
         }
     }
 }

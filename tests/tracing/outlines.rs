@@ -31,7 +31,7 @@ fn nodes(paths: &[BezPath]) -> usize {
 fn traced(outline: &Outline, side: u32, look: Look) -> Vec<BezPath> {
     let even_odd = outline.rule == FillRule::EvenOdd;
     let picture = filled(&drawn(outline, side), even_odd, (side, side), look);
-    let ink = tracing::ink(&picture, None).expect("ink on paper");
+    let ink = tracing::ink(picture, None).expect("ink on paper");
     tracing::outlines(&ink, 0.0).expect("a drawing").paths
 }
 
@@ -145,7 +145,7 @@ fn the_same_pixels_give_the_same_bits() {
 }
 
 fn traced_path(path: &BezPath, side: u32) -> Vec<BezPath> {
-    let ink = tracing::ink(&filled(path, false, (side, side), Look::Grey), None).unwrap();
+    let ink = tracing::ink(filled(path, false, (side, side), Look::Grey), None).unwrap();
     tracing::outlines(&ink, 0.0).unwrap().paths
 }
 
@@ -191,7 +191,7 @@ fn specks_are_counted_and_left_out() {
     for i in 0..9 {
         drawn.extend(kurbo::Circle::new((12.5 + 20.0 * f64::from(i), 12.5), 1.0).to_path(1e-4));
     }
-    let ink = tracing::ink(&filled(&drawn, false, (200, 200), Look::Grey), None).unwrap();
+    let ink = tracing::ink(filled(&drawn, false, (200, 200), Look::Grey), None).unwrap();
     let found = tracing::outlines(&ink, 0.0).unwrap();
     assert_eq!((found.paths.len(), found.specks.len()), (1, 9));
     assert!((found.specks[0] - Point::new(12.5, 12.5)).hypot() < 0.1);
@@ -204,8 +204,8 @@ fn odd_pictures_are_survived() {
     for (width, height) in [(0, 0), (1, 1), (1, 90), (90, 1), (2, 2)] {
         for value in [0.0, 0.5, 1.0] {
             let plane = Plane { width, height, values: vec![value; width * height] };
-            assert!(tracing::ink(&plane, None).is_err(), "an even picture has no edges");
-            if let Ok(ink) = tracing::ink(&plane, Some(0.5)) {
+            assert!(tracing::ink(plane.clone(), None).is_err(), "an even picture has no edges");
+            if let Ok(ink) = tracing::ink(plane, Some(0.5)) {
                 let _ = tracing::outlines(&ink, 0.0);
             }
         }
@@ -213,7 +213,7 @@ fn odd_pictures_are_survived() {
     let noise: Vec<f32> =
         (0_u32..120 * 120).map(|i| (i.wrapping_mul(2_654_435_761) >> 24) as f32 / 255.0).collect();
     let plane = Plane { width: 120, height: 120, values: noise };
-    if let Ok(ink) = tracing::ink(&plane, None) {
+    if let Ok(ink) = tracing::ink(plane, None) {
         assert!(tracing::outlines(&ink, 0.0).unwrap().paths.iter().all(BezPath::is_finite));
     }
 }

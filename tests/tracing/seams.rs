@@ -17,7 +17,7 @@ fn a_puzzle_of_forty_eight_pieces_has_its_seams() {
         for pen in [3.0, 6.0, 9.0] {
             let puzzle = figures::puzzle(8, 6, seed);
             let picture = stroked(&puzzle.seams, pen, puzzle.size, Look::Scan);
-            let ink = tracing::ink(&picture, None).unwrap();
+            let ink = tracing::ink(picture, None).unwrap();
             let found = tracing::seams(&ink, 0.0, true);
             let paths: Vec<BezPath> = found.strokes.iter().map(|s| s.path.clone()).collect();
             let off = off(&puzzle.seams, &paths);
@@ -31,13 +31,13 @@ fn a_puzzle_of_forty_eight_pieces_has_its_seams() {
                 found.regions,
                 found.junctions,
                 found.edges,
-                found.loose,
+                found.loose.len(),
                 found.strokes.len(),
                 off.mean,
                 off.most
             );
             overlay(&format!("puzzle-{seed}-{pen}"), &puzzle.seams, &paths, pen, puzzle.size);
-            assert_eq!((found.regions, found.junctions, found.edges, found.loose), (49, 59, 106, 0));
+            assert_eq!((found.regions, found.junctions, found.edges, found.loose.len()), (49, 59, 106, 0));
             assert!(off.mean <= 0.2 && most <= 1.0, "seed {seed}, {pen} px: {off:?}, junctions {most}");
         }
     }
@@ -48,7 +48,7 @@ fn a_puzzle_of_forty_eight_pieces_has_its_seams() {
 fn seams_share_their_ends() {
     let puzzle = figures::puzzle(4, 3, 9);
     let picture = stroked(&puzzle.seams, 5.0, puzzle.size, Look::Scan);
-    let ink = tracing::ink(&picture, None).unwrap();
+    let ink = tracing::ink(picture, None).unwrap();
     for joined in [true, false] {
         let found = tracing::seams(&ink, 0.0, joined);
         let paths: Vec<BezPath> = found.strokes.iter().map(|s| s.path.clone()).collect();
@@ -67,18 +67,39 @@ fn seams_share_their_ends() {
 fn what_parts_nothing_is_left_out_and_counted() {
     let svg = "M40 40H200V160H40Z M120 40V160 M60 70V120 M150 100H200";
     let drawing = [BezPath::from_svg(svg).unwrap()];
-    let ink = tracing::ink(&stroked(&drawing, 5.0, (240, 200), Look::Grey), None).unwrap();
+    let ink = tracing::ink(stroked(&drawing, 5.0, (240, 200), Look::Grey), None).unwrap();
     let found = tracing::seams(&ink, 0.0, true);
-    assert_eq!((found.regions, found.junctions, found.edges, found.loose), (3, 2, 3, 2));
+    assert_eq!((found.regions, found.junctions, found.edges, found.loose.len()), (3, 2, 3, 2));
+    // By hand: a frame of 160 by 120 and a line of 120 in it; two loose lines of 50, one of which ends on the frame.
+    let near = |found: f64, wanted: f64, off: f64| assert!((found - wanted).abs() < off, "{found} {wanted}");
+    near(found.length, 680.0, 40.0);
+    near(found.width, 5.0, 0.5);
+    near(found.loose.iter().map(|l| l.length).sum(), 100.0, 25.0);
+    let at = |x, y| found.loose.iter().any(|l| (l.at - Point::new(x, y)).hypot() < 10.0);
+    assert!(at(60.0, 95.0) && at(175.0, 100.0), "{:?}", found.loose);
+}
+
+/// Where strokes cross, the ink is wider than a stroke, by half at most; a solid is as wide as it is drawn.
+#[test]
+fn solids_among_seams_are_told_by_their_width() {
+    let widest = |svg: &str, pen: f64| {
+        let drawing = [BezPath::from_svg(svg).unwrap()];
+        let ink = tracing::ink(stroked(&drawing, pen, (240, 200), Look::Grey), None).unwrap();
+        tracing::seams(&ink, 0.0, true).widest.unwrap()
+    };
+    let (_, crossing) = widest("M40 40H200V160H40Z M40 60L200 140 M200 60L40 140", 5.0);
+    assert!((5.0..7.5).contains(&crossing), "{crossing}");
+    let (at, solid) = widest("M120.5 100.5H120.6", 40.0);
+    assert!((solid - 40.0).abs() < 2.0 && (at - Point::new(120.5, 100.5)).hypot() < 25.0, "{solid} {at}");
 }
 
 /// The rim of the sheet cuts seams off: what lies beyond is an area of its own.
 #[test]
 fn seams_run_to_the_rim() {
     let drawing = [BezPath::from_svg("M-20 60.3H260 M120.4 -20V220").unwrap()];
-    let ink = tracing::ink(&stroked(&drawing, 6.0, (240, 200), Look::Grey), None).unwrap();
+    let ink = tracing::ink(stroked(&drawing, 6.0, (240, 200), Look::Grey), None).unwrap();
     let found = tracing::seams(&ink, 0.0, true);
-    assert_eq!((found.regions, found.junctions, found.edges, found.loose), (4, 1, 4, 0));
+    assert_eq!((found.regions, found.junctions, found.edges, found.loose.len()), (4, 1, 4, 0));
     let paths: Vec<BezPath> = found.strokes.iter().map(|s| s.path.clone()).collect();
     let ends = vertices(&paths);
     for rim in [(0.0, 60.3), (240.0, 60.3), (120.4, 0.0), (120.4, 200.0)] {
@@ -90,8 +111,8 @@ fn seams_run_to_the_rim() {
 #[test]
 fn rings_are_seams() {
     let drawing = [kurbo::Shape::to_path(&kurbo::Circle::new((100.2, 90.7), 60.0), 1e-3)];
-    let ink = tracing::ink(&stroked(&drawing, 6.0, (200, 180), Look::Grey), None).unwrap();
+    let ink = tracing::ink(stroked(&drawing, 6.0, (200, 180), Look::Grey), None).unwrap();
     let found = tracing::seams(&ink, 0.0, true);
-    assert_eq!((found.regions, found.junctions, found.edges, found.loose), (2, 0, 1, 0));
+    assert_eq!((found.regions, found.junctions, found.edges, found.loose.len()), (2, 0, 1, 0));
     assert!(off(&drawing, &[found.strokes[0].path.clone()]).most < 0.5);
 }

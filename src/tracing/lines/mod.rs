@@ -1,24 +1,26 @@
 //! Centre lines: a drawing made of strokes, as the strokes that a pen would draw again.
 //!
 //! In: the ink. Out: one path for each stroke, along its middle, and its width. Steps, in reading order: `thin` makes the
-//! ink chains of pixels, `graph` finds where they meet, `prune` takes flaws away; `middle` moves them to the middle of the
-//! ink, `ends` and `junction` say where strokes end and meet; `chains` joins and draws them.
+//! ink chains of pixels, `graph` finds where they meet, `prune` and `bridges` take flaws away; `middle` moves them to the
+//! middle of the ink, `ends` and `junction` say where strokes end and meet; `chains` joins and draws them.
 //!
 //! Invariant: time and memory grow with the picture and not with the square of anything in it.
 
 mod thin;
 mod graph;
 mod prune;
+mod bridges;
 mod middle;
 mod ends;
 mod strands;
 mod junction;
 mod chains;
 
+pub(super) use bridges::bridges_contracted;
 pub(super) use chains::{Run, append, open_segments, runs, settings};
 pub(super) use graph::{Graph, graph, radius};
 pub(super) use junction::{Meeting, meeting};
-pub(super) use prune::{bridges_contracted, pruned};
+pub(super) use prune::pruned;
 pub(super) use strands::{Ring, Sheet, Strand, median};
 pub(super) use thin::thinned;
 

@@ -33,7 +33,23 @@ pub struct Seams {
     /// Seams between two such places, or the rim; and those that go round without one.
     pub edges: usize,
     /// Strokes that part nothing, and were left out.
-    pub loose: usize,
+    pub loose: Vec<Loose>,
+    /// The length of the seams, in pixels, as the middles of their ink were found.
+    pub length: f64,
+    /// The width that half of the ink along the seams does not exceed.
+    pub width: f64,
+    /// Where the ink is widest, and how wide: a circle there touches paper on both sides. Where that is many times the
+    /// usual width, the drawing has solids.
+    pub widest: Option<(Point, f64)>,
+}
+
+/// A stroke with the same area on both sides.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Loose {
+    /// A place on it.
+    pub at: Point,
+    /// Its length, in pixels.
+    pub length: f64,
 }
 
 /// The seams between white areas; an area of less than `least_area` (square pixels) is none. With `joined`, seams that run
@@ -41,11 +57,15 @@ pub struct Seams {
 pub fn seams(ink: &Ink, least_area: f64, joined: bool) -> Seams {
     let (width, height) = (ink.plane.width, ink.plane.height);
     let white = white_areas(ink, least_area);
-    if white.sizes.len() < 2 || width == 0 || height == 0 {
+    if width == 0 || height == 0 {
         return Seams::default();
     }
     let set: Vec<bool> = white.labels.iter().map(|&label| label == 0).collect();
     let distance = distance_inside(&set, width, height);
+    let widest = widest(&distance);
+    if white.sizes.len() < 2 {
+        return Seams { widest, ..Seams::default() };
+    }
     let nearest = nearest_labels(&white.labels, width);
     let mut graph = cracks(&nearest, width, &distance);
     bridges_contracted(&mut graph, &distance);
@@ -60,7 +80,30 @@ pub fn seams(ink: &Ink, least_area: f64, joined: bool) -> Seams {
         junctions: graph.nodes.iter().filter(|n| n.degree > 2).count(),
         edges: strands.len() + rings.len(),
         loose: loose(ink, &set, &nearest, &distance),
+        length: strands.iter().map(|s| way(&s.points)).chain(rings.iter().map(|r| way(&r.points))).sum(),
+        width: median(
+            strands.iter().flat_map(|s| &s.widths).chain(rings.iter().flat_map(|r| &r.widths)).copied().collect(),
+        )
+        .unwrap_or(0.0),
+        widest,
     }
+}
+
+/// The length of a chain.
+fn way(points: &[Point]) -> f64 {
+    points.windows(2).map(|w| w[0].distance(w[1])).sum()
+}
+
+/// The middle of the widest ink, and how wide it is there.
+fn widest(distance: &Plane) -> Option<(Point, f64)> {
+    let deeper = |best: Option<(usize, f32)>, (i, &d): (usize, &f32)| match best {
+        Some((_, most)) if most >= d => best,
+        _ => Some((i, d)),
+    };
+    let (i, depth) = distance.values.iter().enumerate().fold(None, deeper)?;
+    let middle = Point::new((i % distance.width) as f64 + 0.5, (i / distance.width) as f64 + 0.5);
+    // A pixel in the middle is half a pixel nearer to the edge than its distance to the nearest paper.
+    (depth > 0.0).then(|| (middle, 2.0 * f64::from(depth) - 1.0))
 }
 
 /// The white areas that count, numbered anew.
@@ -143,8 +186,8 @@ fn seam(ink: &Ink, strand: &Strand, [start, end]: &[Tip; 2]) -> Vec<PathSeg> {
     open_segments(&chain, tangents, &settings(ink.paper, strand.half_width))
 }
 
-/// How many strokes have the same area on both sides.
-fn loose(ink: &Ink, set: &[bool], nearest: &[u32], distance: &Plane) -> usize {
+/// The strokes that have the same area on both sides.
+fn loose(ink: &Ink, set: &[bool], nearest: &[u32], distance: &Plane) -> Vec<Loose> {
     let graph = skeleton(set, ink.plane.width, distance);
     let sheet = Sheet { ink, distance, has_free_ends: true };
     let parts_nothing = |strand: &&Strand| {
@@ -161,5 +204,7 @@ fn loose(ink: &Ink, set: &[bool], nearest: &[u32], distance: &Plane) -> usize {
         let (same, all) = sides.fold((0, 0), |(same, all), is_same| (same + usize::from(is_same), all + 1));
         2 * same > all
     };
-    sheet.strands(&graph).iter().filter(parts_nothing).count()
+    let strands = sheet.strands(&graph);
+    let loose = strands.iter().filter(parts_nothing);
+    loose.map(|s| Loose { at: s.points[s.points.len() / 2], length: way(&s.points) }).collect()
 }
