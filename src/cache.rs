@@ -72,6 +72,11 @@ impl MadeFrom {
         self.bytes(&bytes)
     }
 
+    /// Adds several paths.
+    pub fn paths(self, paths: &[BezPath]) -> Self {
+        paths.iter().fold(self.number(paths.len() as f64), Self::path)
+    }
+
     /// The key.
     pub fn key(self) -> Key {
         self.0.finalize().into()
@@ -119,22 +124,9 @@ impl Cache {
         value
     }
 
-    /// The result of `make`, or what it was when it was last made from the same things, and its findings.
-    ///
-    /// `made_from` has to hold everything that the result depends on. Findings are kept with the result. They
-    /// point into the recipe, so a result with findings is only taken again for a node at the same place.
-    pub(crate) fn get<T: Any + Send + Sync>(
-        &self,
-        made_from: &dyn Debug,
-        at: Span,
-        sink: &mut Sink,
-        make: impl FnOnce(&mut Sink) -> T,
-    ) -> Arc<T> {
-        self.keep_with(MadeFrom::kind("").shown(made_from), at, sink, make)
-    }
-
     /// The result of `make`, or what it was when it was last made under the same key, and its findings: as
-    /// [`keep`](Self::keep), for what has something to say.
+    /// [`keep`](Self::keep), for what has something to say. Findings point into the recipe, so a result with findings is
+    /// only taken again for a node at the same place.
     pub fn keep_with<T: Any + Send + Sync>(
         &self,
         made_from: MadeFrom,
@@ -180,7 +172,7 @@ mod tests {
         let at = Span::new(SourceId(0), 0, 0);
         let made = std::cell::Cell::new(0);
         let ask = || {
-            *cache.get(&"seven", at, &mut Sink::new(), |_| {
+            *cache.keep_with(MadeFrom::kind("seven"), at, &mut Sink::new(), |_| {
                 made.set(made.get() + 1);
                 7
             })

@@ -162,8 +162,25 @@ fn strokes_are_open_lines_of_the_right_size() {
 #[test]
 fn names_of_europe_can_be_scored() {
     for face in [StrokeFace::Plain, StrokeFace::Roman, StrokeFace::Script] {
-        for name in ["Zoë", "Łukasz", "Jürgen", "Ñandú", "Åse", "Strauß", "Dvořák", "Ţepeş", "Ðuro", "Gülşah İnce"]
-        {
+        for name in [
+            "Zoë",
+            "Łukasz",
+            "Jürgen",
+            "Ñandú",
+            "Åse",
+            "Strauß",
+            "Dvořák",
+            "Ţepeş",
+            "Ðuro",
+            "Gülşah İnce",
+            "Ťažký ďobák",
+            "Ķegums ģimene",
+            "Æsir Œuvre æon cœur",
+            "Þór þing ðan",
+            "Nguyễn Thị Hương",
+            "Ǿ ǽ",
+            "«3 €» · 5 £ …",
+        ] {
             let done = set(&strokes(name, face)).unwrap();
             assert!(done.missing.is_empty(), "{name}: {:?}", done.missing);
             let paths: Vec<_> = done.drawing.lines.iter().map(|l| l.path.clone()).collect();
@@ -175,6 +192,24 @@ fn names_of_europe_can_be_scored() {
         let whole = set(&strokes("Zoë", face)).unwrap();
         assert_eq!(apart.drawing.lines, whole.drawing.lines);
         assert_eq!(set(&strokes("鷺ж", face)).unwrap().missing, ['鷺', 'ж']);
+    }
+}
+
+/// All Latin letters that Unicode takes apart into a letter of ASCII and marks: 488 of the blocks Latin-1 Supplement, Extended-A,
+/// -B and Additional (counted in the Unicode Character Database, version 14, with Python's `unicodedata`).
+#[test]
+fn every_latin_letter_with_marks_is_composed() {
+    let is_marked = |c: &char| {
+        let mut parts = Vec::new();
+        unicode_normalization::char::decompose_canonical(*c, |part| parts.push(part));
+        parts.len() > 1 && parts[0].is_ascii_alphabetic()
+    };
+    let blocks = ('\u{c0}'..='\u{24f}').chain('\u{1e00}'..='\u{1eff}');
+    let letters: String = blocks.filter(is_marked).collect();
+    assert_eq!(letters.chars().count(), 488);
+    for face in [StrokeFace::Plain, StrokeFace::Roman, StrokeFace::Script] {
+        let missing = set(&strokes(&letters, face)).unwrap().missing;
+        assert!(missing.is_empty(), "{face:?}: {missing:?}");
     }
 }
 

@@ -18,6 +18,8 @@ pub struct Label {
 pub struct ArtworkPlace {
     /// The file, as the recipe names it.
     pub file: String,
+    /// The figure that is made of the file, where it is known which.
+    pub figure: Option<String>,
     /// The element: `#id` where it has one, else its tag and line.
     pub element: Option<String>,
     /// Line and column in the file, from 1.

@@ -1,8 +1,8 @@
 //! What a mend has changed, in words.
 
 use super::said::{elements, shown};
-use super::{Change, MendKind, Site};
-use crate::diagnostics::{Diagnostic, Finding, Severity, Sink, counted, places};
+use super::{Change, Extent, MendKind, Site};
+use crate::diagnostics::{Diagnostic, Finding, Severity, Sink, counted, places, quoted_list};
 use crate::geometry::Drawing;
 use crate::source::Span;
 use crate::units::number::fixed;
@@ -75,6 +75,21 @@ changed!(
     "nodes=\"0.01 mm\""
 );
 
+/// A mend took away a large share.
+pub static DROPPED_MUCH: Finding = Finding {
+    rule: "mend/dropped-much",
+    severity: Severity::Warning,
+    title: "a mend takes away a large share of an artwork",
+    explanation: "More than a tenth of the ink, or of the length of outlines and lines, is gone: `specks` or `stray` is longer than \
+        the details of the drawing, probably because it is burned smaller than it was drawn. A drawing of which nothing would \
+        be left is left as it is.",
+    wrong: "artwork \"fern\" file=\"art/fern.svg\" { mend specks=\"9 mm\"; size width=\"40 mm\" }",
+    right: "artwork \"fern\" file=\"art/fern.svg\" { mend specks=\"0.2 mm\"; size width=\"40 mm\" }",
+};
+
+/// More than this share of the ink, or of the length of outlines and lines, is a large one.
+const LARGE_SHARE: f64 = 0.1;
+
 /// A mend had nothing to do.
 pub static NOTHING_MENDED: Finding = Finding {
     rule: "mend/nothing-to-mend",
@@ -88,7 +103,7 @@ pub static NOTHING_MENDED: Finding = Finding {
 };
 
 /// Tells what each mend has changed in `before`. `written` is where a kind of mend is written; the kinds that are not are
-/// of the safe set, and silent when they found nothing to do.
+/// of the safe set.
 pub fn tell(
     changes: &[Change],
     before: &Drawing,
@@ -98,19 +113,75 @@ pub fn tell(
 ) {
     for change in changes {
         let (span, by_name) = written(change.kind);
+        if change.drops_all {
+            sink.push(drops_all(change, site, span));
+        }
         if change.places.is_empty() {
-            if by_name {
-                sink.push(nothing(change, site, span));
-            }
             continue;
         }
         let at: Vec<Point> = change.places.iter().map(|p| p.at).collect();
-        let diagnostic = Diagnostic::new(finding(change.kind), message(change, site))
-            .at(span, places(&at))
-            .because(extent(change))
-            .repair(refusal(change, changes, by_name));
+        let diagnostic = match dropped_share(change, before) {
+            Some(share) => Diagnostic::new(&DROPPED_MUCH, format!("{}: {share}", message(change, site)))
+                .repair(format!("look at the preview, and make `{}` smaller", change.kind.word())),
+            None => Diagnostic::new(finding(change.kind), message(change, site))
+                .repair(refusal(change, changes, by_name)),
+        };
+        let diagnostic = diagnostic.at(span, places(&at)).because(extent(change));
         sink.push(elements(before, &at, site).into_iter().fold(diagnostic, Diagnostic::in_artwork));
     }
+}
+
+/// Tells of the mends that are named and found nothing to do, together; those of the safe set are silent.
+pub fn tell_of_idle(
+    changes: &[Change],
+    site: Site,
+    head: Span,
+    written: &dyn Fn(MendKind) -> (Span, bool),
+    sink: &mut Sink,
+) {
+    let is_idle = |c: &&Change| c.places.is_empty() && !c.drops_all && written(c.kind).1;
+    let idle: Vec<MendKind> = changes.iter().filter(is_idle).map(|c| c.kind).collect();
+    let at = match idle.as_slice() {
+        [] => return,
+        [only] => written(*only).0,
+        _ => head,
+    };
+    let words = quoted_list(idle.iter().map(|kind| kind.word()), "and");
+    let (finds, them) = if idle.len() == 1 { ("finds", "it") } else { ("find", "them") };
+    sink.push(
+        Diagnostic::new(
+            &NOTHING_MENDED,
+            format!("{words} of this `mend` {finds} nothing to do in `{}`", site.name),
+        )
+        .at(at, "changes nothing")
+        .because("when the file changes it may begin to change something unasked")
+        .repair(format!("remove {them}, or allow for more")),
+    );
+}
+
+/// What share of a drawing was dropped, in words, where that is a large one.
+fn dropped_share(change: &Change, before: &Drawing) -> Option<String> {
+    if !matches!(change.kind, MendKind::Specks | MendKind::Stray) {
+        return None;
+    }
+    let Extent { length, area, .. } = Extent::of(before);
+    let share = |lost: f64, of: f64| if of > 0.0 { -lost / of } else { 0.0 };
+    let (of_ink, of_lines) = (share(change.area.get(), area.get()), share(change.length.get(), length.get()));
+    let percent = |share: f64| fixed(100.0 * share, 0);
+    match () {
+        () if of_ink > LARGE_SHARE => Some(format!("{} % of its ink", percent(of_ink))),
+        () if of_lines > LARGE_SHARE => Some(format!("{} % of its outlines and lines", percent(of_lines))),
+        () => None,
+    }
+}
+
+/// A mend that would have left nothing.
+fn drops_all(change: &Change, Site { name, .. }: Site, span: Span) -> Diagnostic {
+    let (word, up_to) = (change.kind.word(), shown(change.up_to));
+    Diagnostic::new(&DROPPED_MUCH, format!("all of `{name}` is smaller than the {up_to} of `mend {word}`"))
+        .at(span, "nothing was dropped, for nothing would be left")
+        .because("the artwork is burned as if there were no such mend")
+        .repair(format!("make `{word}` smaller, or the artwork larger"))
 }
 
 /// How a mend is refused.
@@ -194,12 +265,4 @@ fn extent(change: &Change) -> String {
         (None, None) => "lengths and areas stay as they were to a hundredth".to_owned(),
         (length, area) => length.into_iter().chain(area).collect::<Vec<_>>().join(", "),
     }
-}
-
-fn nothing(change: &Change, Site { name, .. }: Site, span: Span) -> Diagnostic {
-    let word = change.kind.word();
-    Diagnostic::new(&NOTHING_MENDED, format!("`mend {word}` finds nothing to do in `{name}`"))
-        .at(span, "changes nothing")
-        .because("when the file changes it may begin to change something unasked")
-        .repair(format!("remove `{word}`, or allow for more"))
 }

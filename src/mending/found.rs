@@ -8,6 +8,7 @@ use crate::diagnostics::{Finding, Severity};
 use crate::geometry::{Drawing, Once};
 use crate::source::Span;
 use crate::units::Mm;
+use kurbo::Rect;
 
 /// Ends of lines lie within a gap of each other.
 pub static NEAR_ENDS: Finding = Finding {
@@ -162,8 +163,19 @@ const LEAST_DOUBLED: Mm = Mm::new(1.0);
 /// Parts farther off than this share of the whole drawing are strays.
 const FAR: f64 = 0.25;
 
+/// What is smaller than so many spots both ways comes out as a dot.
+const DOT: f64 = 2.0;
+
+/// Whether what fills a box is so small that it comes out as a dot, whatever it shows.
+pub fn is_dot(bounds: Rect, spot: Mm) -> bool {
+    bounds.width().max(bounds.height()) < DOT * spot.get()
+}
+
 /// What is wrong with a drawing, in the order of the rules. Real artwork that is clean has nothing.
 pub fn found(drawing: &Drawing, scale: &Scale) -> Vec<Fault> {
+    if drawing.bounds().is_none_or(|bounds| is_dot(bounds, scale.spot)) {
+        return Vec::new(); // That it is too small is what has to be told of it.
+    }
     let lines_burned = scale.scored || scale.cut;
     let mut all = Vec::new();
     let mut add = |kind: FaultKind, mut places: Vec<Place>| {
@@ -204,4 +216,15 @@ fn doubled_stretches(drawing: &Drawing, scale: &Scale) -> Vec<Place> {
     let long = |once: &Once| once.length >= LEAST_DOUBLED;
     let found = doubled::look(drawing, scale.spot / 4.0).into_iter().filter(long);
     found.map(|once| Place { at: once.at, size: once.length }).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn long_thin_things_are_no_dots() {
+        let of = |w, h| is_dot(Rect::new(0.0, 0.0, w, h), Mm::new(0.08));
+        assert!(of(0.1, 0.1) && of(0.0, 0.15) && !of(0.17, 0.05) && !of(0.05, 8.0));
+    }
 }

@@ -21,8 +21,8 @@ mod found;
 mod said;
 mod done;
 
-pub use done::tell;
-pub use found::{Fault, FaultKind, Scale, Site, found};
+pub use done::{tell, tell_of_idle};
+pub use found::{Fault, FaultKind, Scale, Site, found, is_dot};
 pub use said::report;
 
 use crate::diagnostics::Finding;
@@ -47,6 +47,7 @@ pub static RULES: &[&Finding] = &[
     &done::DROPPED_STRAYS,
     &done::THICKENED_LINES,
     &done::FEWER_NODES,
+    &done::DROPPED_MUCH,
     &done::NOTHING_MENDED,
 ];
 
@@ -161,6 +162,8 @@ pub struct Change {
     pub area: Mm2,
     /// How many segments there were, and how many there are.
     pub segments: (usize, usize),
+    /// Whether nothing would have been left, so that nothing was done.
+    pub drops_all: bool,
 }
 
 /// A drawing put right.
@@ -181,6 +184,7 @@ pub fn mended(drawing: &Drawing, wanted: &Mends) -> Mended {
 
 fn change(drawing: &mut Drawing, kind: MendKind, up_to: Mm) -> Change {
     let before = Extent::of(drawing);
+    let drops_all = kind == MendKind::Specks && specks::is_all(drawing, up_to);
     let mut places = match kind {
         MendKind::Stray => stray::drop_from(drawing, up_to),
         MendKind::Specks => specks::drop_from(drawing, up_to),
@@ -200,6 +204,7 @@ fn change(drawing: &mut Drawing, kind: MendKind, up_to: Mm) -> Change {
         length: after.length - before.length,
         area: after.area - before.area,
         segments: (before.segments, after.segments),
+        drops_all,
     }
 }
 

@@ -36,6 +36,7 @@ pub(super) fn elements(drawing: &Drawing, at: &[Point], site: Site) -> Vec<Artwo
             if named.len() < MOST_NAMED && !named.iter().any(|n| n.position == position) {
                 named.push(ArtworkPlace {
                     file: site.file.to_owned(),
+                    figure: Some(site.name.to_owned()),
                     element: Some(element.name.clone()),
                     position,
                     at: Some(place),
@@ -102,10 +103,17 @@ fn label(fault: &Fault, at: &[Point]) -> String {
     match fault.kind {
         FaultKind::Doubled => format!("{}, {places}", counted(at.len(), "stretch", "stretches")),
         FaultKind::Specks if at.len() == 1 => format!("{} across: {places}", shown(fault.places[0].size)),
-        FaultKind::Specks => format!("the largest {} across: {places}", shown(fault.places[0].size)),
+        FaultKind::Specks => format!("{} across: {places}", sizes(fault)),
         FaultKind::Nodes { .. } => format!("the worst outline begins {places}"),
         _ => places,
     }
+}
+
+/// The sizes of the places that are named, in their order.
+fn sizes(fault: &Fault) -> String {
+    let named: Vec<String> = fault.places.iter().take(MOST_NAMED).map(|p| shown(p.size)).collect();
+    let more = if fault.places.len() > MOST_NAMED { ", …" } else { "" };
+    format!("{}{more}", named.join(", "))
 }
 
 fn consequence(kind: FaultKind, scale: &Scale) -> String {

@@ -41,10 +41,15 @@ pub(super) fn look(drawing: &Drawing, below: Mm) -> Vec<Place> {
     contours.chain(lines).map(speck).collect()
 }
 
+/// Whether a drawing consists of nothing else.
+pub(super) fn is_all(drawing: &Drawing, below: Mm) -> bool {
+    !drawing.is_empty() && look(drawing, below).len() == drawing.ink.contours().len() + drawing.lines.len()
+}
+
 /// Drops them; a drawing of nothing else is left as it is.
 pub(super) fn drop_from(drawing: &mut Drawing, below: Mm) -> Vec<Place> {
     let places = look(drawing, below);
-    if places.len() == drawing.ink.contours().len() + drawing.lines.len() {
+    if is_all(drawing, below) {
         return Vec::new();
     }
     let kept = drawing.ink.contours().iter().filter(|c| !is_speck(c, below)).cloned();

@@ -80,17 +80,38 @@ fn in_range(known: Quantity, least: Least, slot: &Slot, span: Span, sink: &mut S
         Least::Zero => (number >= 0.0, "zero or more"),
         Least::Any => (true, ""),
     };
-    if !fits {
-        sink.push(
-            Diagnostic::new(&OUT_OF_RANGE, format!("`{}` has to be {wanted}, but it is {known}", slot.name))
-                .at(span, slot.about)
-                .repair(match least {
-                    Least::AboveZero => "write it without a sign, and not as zero",
-                    _ => "write the opposite direction instead of a sign",
-                }),
-        );
+    if fits {
+        return within(known, slot, span, sink);
     }
-    fits.then_some(())
+    sink.push(
+        Diagnostic::new(&OUT_OF_RANGE, format!("`{}` has to be {wanted}, but it is {known}", slot.name))
+            .at(span, slot.about)
+            .repair(match least {
+                Least::AboveZero => "write it without a sign, and not as zero",
+                _ => "write the opposite direction instead of a sign",
+            }),
+    );
+    None
+}
+
+/// Whether a quantity lies in the range of its slot; reported when it does not.
+fn within(known: Quantity, slot: &Slot, span: Span, sink: &mut Sink) -> Option<()> {
+    let Some((least, most)) = slot.range else { return Some(()) };
+    let number = known.to_f64();
+    let end = |text: &str| Expression::read_constant(text).map_or(f64::NAN, Quantity::to_f64);
+    let nearest = match () {
+        () if number < end(least) => least,
+        () if number > end(most) => most,
+        () => return Some(()),
+    };
+    let message = format!("`{}` has to be from {least} to {most}, but it is {known}", slot.name);
+    sink.push(
+        Diagnostic::new(&OUT_OF_RANGE, message)
+            .at(span, slot.about)
+            .because("nothing sensible would be burned")
+            .repair(format!("write a value in that range, such as `{nearest}`")),
+    );
+    None
 }
 
 fn no_unit(slot: &Slot, wanted: Dimension, number: &str, span: Span) -> Diagnostic {

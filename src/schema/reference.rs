@@ -30,7 +30,7 @@ fn slot_words(slot: &Slot) -> String {
         Need::Default(value) => format!("{value} if left out"),
         Need::Repeated => "one or more".to_owned(),
     };
-    format!("{}: {}; {need}", slot.about, slot.kind.expects())
+    format!("{}: {}; {need}", slot.about, slot.expects())
 }
 
 fn first_sentence(text: &str) -> &str {
@@ -60,7 +60,7 @@ pub fn reference_page(title: &str, roots: &[&'static NodeSpec]) -> String {
                 Need::Default(value) => format!("default `{value}`"),
                 Need::Repeated => "one or more".to_owned(),
             };
-            let takes = slot.kind.expects().replace('|', "\\|");
+            let takes = slot.expects().replace('|', "\\|");
             let _ = writeln!(page, "| {written} | {takes} | {need} | {} |", slot.about);
         }
         if !spec.children.is_empty() {
@@ -143,5 +143,9 @@ fn slot_json(slot: &Slot) -> Value {
         Need::Default(value) => ("optional", json!(value)),
         Need::Repeated => ("repeated", Value::Null),
     };
-    json!({ "name": slot.name, "kind": kind, "of": detail, "need": need, "default": default, "about": slot.about })
+    let mut all = json!({ "name": slot.name, "kind": kind, "of": detail, "need": need, "default": default, "about": slot.about });
+    if let Some((least, most)) = slot.range {
+        all["range"] = json!([least, most]);
+    }
+    all
 }

@@ -54,6 +54,9 @@ pub struct Slot {
     pub about: &'static str,
     /// Whether a length is known before any figure is: it cannot be calculated from one.
     pub fixed: bool,
+    /// The least and the greatest quantity that may be written, as it would be; only for quantities that are known when
+    /// they are read.
+    pub range: Option<(&'static str, &'static str)>,
 }
 
 impl Slot {
@@ -61,6 +64,18 @@ impl Slot {
     #[must_use]
     pub const fn fixed(self) -> Self {
         Self { fixed: true, ..self }
+    }
+
+    /// The slot for a quantity within a range, both ends included, that is known before any figure is.
+    #[must_use]
+    pub const fn within(self, least: &'static str, most: &'static str) -> Self {
+        Self { fixed: true, range: Some((least, most)), ..self }
+    }
+
+    /// What is expected, with its article and its range.
+    pub fn expects(&self) -> String {
+        let range = self.range.map_or_else(String::new, |(least, most)| format!(" from {least} to {most}"));
+        self.kind.expects() + &range
     }
 }
 
@@ -144,22 +159,22 @@ impl Kind {
 
 /// A required slot.
 pub const fn required(name: &'static str, kind: Kind, about: &'static str) -> Slot {
-    Slot { name, kind, need: Need::Required, about, fixed: false }
+    Slot { name, kind, need: Need::Required, about, fixed: false, range: None }
 }
 
 /// A slot that may be left out.
 pub const fn optional(name: &'static str, kind: Kind, about: &'static str) -> Slot {
-    Slot { name, kind, need: Need::Optional, about, fixed: false }
+    Slot { name, kind, need: Need::Optional, about, fixed: false, range: None }
 }
 
 /// A slot that may be left out and then holds `value`.
 pub const fn defaulted(name: &'static str, kind: Kind, value: &'static str, about: &'static str) -> Slot {
-    Slot { name, kind, need: Need::Default(value), about, fixed: false }
+    Slot { name, kind, need: Need::Default(value), about, fixed: false, range: None }
 }
 
 /// A last argument that may be repeated.
 pub const fn repeated(name: &'static str, kind: Kind, about: &'static str) -> Slot {
-    Slot { name, kind, need: Need::Repeated, about, fixed: false }
+    Slot { name, kind, need: Need::Repeated, about, fixed: false, range: None }
 }
 
 /// A length above zero.

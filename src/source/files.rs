@@ -103,9 +103,18 @@ impl DiskFiles {
     }
 
     fn load(&self, wanted: &Path) -> Result<FileBytes, ReadError> {
-        let real = resolve(wanted)?;
-        let allowed = std::iter::once(&self.root).chain(&self.also).any(|root| real.starts_with(root));
-        if !allowed {
+        let allows =
+            |real: &Path| std::iter::once(&self.root).chain(&self.also).any(|root| real.starts_with(root));
+        let real = resolve(wanted).map_err(|error| match error {
+            // What lies in folders that may not be read is nobody's business.
+            ReadError::NotFound { .. }
+                if !wanted.parent().and_then(|p| p.canonicalize().ok()).is_some_and(|p| allows(&p)) =>
+            {
+                ReadError::NotFound { near: Vec::new() }
+            }
+            error => error,
+        })?;
+        if !allows(&real) {
             return Err(ReadError::OutsideProject { root: self.root.clone(), real });
         }
         read_regular(&real)
@@ -203,18 +212,31 @@ fn tidy(path: &Path) -> PathBuf {
     out
 }
 
-/// Names in the folder of `wanted` that come close to its name.
+/// Entries of a folder that are looked at for names.
+const MOST_LISTED: usize = 2000;
+
+/// Names in the folder of `wanted` that come close to its name; where none does, those with the same ending.
 fn near_files(wanted: &Path) -> Vec<String> {
     let name = wanted.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
     let Some(Ok(listing)) = wanted.parent().map(std::fs::read_dir) else { return Vec::new() };
-    let mut close: Vec<(usize, String)> = listing
-        .take(2000)
+    let all: Vec<String> = listing
+        .take(MOST_LISTED)
         .filter_map(|entry| Some(entry.ok()?.file_name().to_string_lossy().into_owned()))
-        .map(|other| (strsim::damerau_levenshtein(&name.to_lowercase(), &other.to_lowercase()), other))
-        .filter(|(distance, _)| *distance <= 1 + name.len() / 4)
         .collect();
+    let distance = |other: &str| strsim::damerau_levenshtein(&name.to_lowercase(), &other.to_lowercase());
+    let mut close: Vec<(usize, String)> = all.iter().map(|other| (distance(other), other.clone())).collect();
+    close.retain(|(distance, _)| *distance <= 1 + name.len() / 4);
     close.sort();
-    close.into_iter().map(|(_, other)| other).take(3).collect()
+    if !close.is_empty() {
+        return close.into_iter().map(|(_, other)| other).take(3).collect();
+    }
+    let ending = |path: &str| Path::new(path).extension().map(|e| e.to_string_lossy().to_lowercase());
+    let wanted = ending(&name);
+    let mut alike: Vec<String> =
+        all.into_iter().filter(|other| wanted.is_some() && ending(other) == wanted).collect();
+    alike.sort();
+    alike.truncate(3);
+    alike
 }
 
 /// Files held in memory, for tests and for text that has not been saved yet.

@@ -54,6 +54,8 @@ fn embedded_pictures_come_with_their_place() {
     let frame = found[0].frame.unwrap();
     let off = [frame.x0 - 20.0, frame.y0 - 15.0, frame.x1 - 60.0, frame.y1 - 35.0];
     assert!(off.iter().all(|d| d.abs() < 1e-4), "{frame:?}");
+    let [a, b, c, d, ..] = found[0].movement.unwrap().as_coeffs();
+    assert!((a - d).abs() < 1e-6 && a > 0.0 && b.abs() < 1e-6 && c.abs() < 1e-6, "scaled alike, and nothing else");
     assert!(found[1].bytes.as_ref().unwrap_err().contains("base64") && found[1].frame.is_none(), "{:?}", found[1]);
     let take = [kerfbook::intake::parse_selector("#pond").unwrap()];
     let taken = SvgRequest { take: &take, ..SvgRequest::new("a.svg", svg.as_bytes(), node) };

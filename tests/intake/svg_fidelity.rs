@@ -135,6 +135,10 @@ const PAGE: &str = "<svg xmlns='http://www.w3.org/2000/svg' width='100mm' height
 /// One feature each, drawn by us, with shapes that show when it goes wrong.
 const FEATURES: &[(&str, &str)] = &[
     (
+        "markers on a line that is not drawn itself",
+        "<marker id='m' markerWidth='12' markerHeight='12' refX='6' refY='6'><path d='M0 0h12v6h-12z'/></marker><path fill='none' marker-mid='url(#m)' d='M10 20H40L70 60H90'/>",
+    ),
+    (
         "luminance mask of flat shapes",
         "<mask id='m' maskUnits='userSpaceOnUse' x='0' y='0' width='100' height='80'><rect x='10' y='10' width='60' height='50' fill='white'/><circle cx='40' cy='35' r='15'/><path d='M35 30h10v10h-10z' fill='#fff'/></mask><rect width='100' height='80' fill='navy' mask='url(#m)'/>",
     ),

@@ -10,11 +10,11 @@ use crate::diagnostics::Sink;
 use crate::geometry::{Drawing, FillRule, Line, Pen, Region};
 use crate::intake::picture::{Picture, PictureRequest, read_picture};
 use crate::recipe::{Figure, Reading, TraceOf};
-use crate::tracing::{self, Ink, Paper, Stroke};
+use crate::tracing::{self, Ink, Loose, Paper, Stroke};
 use crate::units::{Mm, Percent};
 use findings::Failure;
 pub use findings::RULES;
-use kurbo::{BezPath, Shape};
+use kurbo::{Affine, BezPath, Point, Shape};
 use std::sync::Arc;
 
 /// Pictures with more pixels are halved: more say nothing that could be burned.
@@ -25,6 +25,12 @@ const COARSE: f64 = 3.0;
 
 /// Strokes of which a tenth is more than this many times as wide as half of them are at most are no strokes.
 const SOLIDS: f64 = 1.6;
+
+/// Ink this many times as wide as the seams usually are is no line; where seams meet it is at most 1.5 times as wide.
+const WIDEST_SEAM: f64 = 2.5;
+
+/// When more than this share of the lines parts nothing, the drawing was not made of seams, or is open all over.
+const NEARLY_ALL: f64 = 0.75;
 
 /// What was read in a picture, before it has a size. Lengths are pixels of the picture that was traced.
 struct Read {
@@ -40,14 +46,26 @@ struct Read {
 struct Found {
     /// Outlines, or the middles of strokes with their width.
     paths: Vec<(BezPath, Option<f64>)>,
-    specks: usize,
-    dots: usize,
-    /// Lines that part nothing.
-    loose: usize,
-    /// The areas that seams part, what lies about the drawing among them.
-    areas: Option<usize>,
+    /// The middles of specks and pinholes that were left out.
+    specks: Vec<Point>,
+    /// The middles of round spots that were left out of lines.
+    dots: Vec<Point>,
+    /// What is known of seams.
+    seams: Option<Parted>,
     /// The width of lines: what half of them, and what nine in ten do not exceed.
     widths: Option<(f64, f64)>,
+}
+
+/// What seams part.
+struct Parted {
+    /// The areas, what lies about the drawing among them.
+    areas: usize,
+    /// Lines that part nothing.
+    loose: Vec<Loose>,
+    /// How long the seams are.
+    length: f64,
+    /// Where the ink is widest, and how wide.
+    widest: Option<(Point, f64)>,
 }
 
 /// Traces a picture.
@@ -101,8 +119,7 @@ fn traced(picture: &Picture, trace: &TraceOf) -> Result<Read, Failure> {
         halved += 1;
     }
     let threshold = trace.threshold.map(|percent| (percent / 100.0) as f32);
-    let ink = tracing::ink(&plane, threshold).map_err(Failure::NoContrast)?;
-    drop(plane);
+    let ink = tracing::ink(plane, threshold).map_err(Failure::NoContrast)?;
     let found = found(&ink, trace.reading, least_area(trace)).ok_or(Failure::TooMuch)?;
     Ok(Read { paper: ink.paper, threshold: ink.threshold, halved, found })
 }
@@ -114,33 +131,42 @@ fn found(ink: &Ink, reading: Reading, least_area: f64) -> Option<Found> {
     Some(match reading {
         Reading::Outlines => Found {
             paths: outlines.paths.into_iter().map(|path| (path, None)).collect(),
-            specks: outlines.specks.len(),
+            specks: outlines.specks,
             ..Found::default()
         },
         Reading::CentreLines => {
             let lines = tracing::centre_lines(ink, 0.0);
             Found {
                 paths: strokes(lines.strokes),
-                specks: lines.specks.len(),
-                dots: lines.dots.len(),
+                specks: lines.specks,
+                dots: lines.dots.iter().map(|d| d.middle).collect(),
                 widths: Some(lines.widths),
                 ..Found::default()
             }
         }
         Reading::Seams => {
             let seams = tracing::seams(ink, 0.0, true);
-            let mut widths: Vec<f64> = seams.strokes.iter().map(|s| s.width).collect();
-            widths.sort_by(f64::total_cmp);
-            let usual = widths.get(widths.len() / 2).copied();
             Found {
+                widths: (!seams.strokes.is_empty()).then_some((seams.width, seams.width)),
                 paths: strokes(seams.strokes),
-                loose: seams.loose,
-                areas: Some(seams.regions),
-                widths: usual.map(|w| (w, w)),
+                seams: Some(Parted {
+                    areas: seams.regions,
+                    loose: seams.loose,
+                    length: seams.length,
+                    widest: seams.widest,
+                }),
                 ..Found::default()
             }
         }
     })
+}
+
+impl Parted {
+    /// The share of the lines, by their length, that part nothing.
+    fn share_lost(&self) -> f64 {
+        let lost: f64 = self.loose.iter().map(|l| l.length).sum();
+        if lost > 0.0 { lost / (lost + self.length) } else { 0.0 }
+    }
 }
 
 /// What gives a traced picture its size.
@@ -159,30 +185,33 @@ impl Sizing<'_> {
         let found = &self.read.found;
         let mut kept: Kept = found.paths.iter().collect();
         let mut drawing = self.drawing(&kept, sink)?;
-        let mut specks = found.specks;
+        let mut specks = found.specks.clone();
         if let Some(least) = &self.trace.specks {
             let least = positive(least, self.figures, sink)?;
             // A speck in a corner of the paper would count as a part of the drawing: the size is looked at twice.
             for _ in 0..2 {
-                let before = kept.len();
-                self.without_specks(&mut kept, &drawing, least, sink)?;
-                specks += before - kept.len();
+                specks.extend(self.drop_specks(&mut kept, &drawing, least, sink)?);
                 drawing = self.drawing(&kept, sink)?;
             }
         }
         if drawing.is_empty() {
-            sink.push(findings::nothing(self.trace, specks));
+            sink.push(findings::nothing(self.trace, specks.len(), found.seams.as_ref()));
             return None;
         }
-        let pixel = self.pixel(&drawing, sink)?;
-        self.tell(specks, pixel, bench, sink);
+        if let Some(lost) = found.seams.as_ref().map(Parted::share_lost).filter(|share| *share > NEARLY_ALL) {
+            sink.push(findings::seams_lost(self.trace, lost));
+            return None;
+        }
+        let movement = movement_of(self.figure, &drawing, None, self.figures, sink)?;
+        self.tell(&specks, movement, bench, sink);
+        let pixel = pixel(movement);
         let traced = Traced {
             reading: self.trace.reading.word(),
             paper: self.read.paper.word(),
             threshold: Percent::new(f64::from(self.read.threshold) * 100.0),
             pixel,
-            specks,
-            areas: found.areas,
+            specks: specks.len(),
+            areas: found.seams.as_ref().map(|s| s.areas),
             line_width: found.widths.map(|w| pixel * w.0),
         };
         Some(Made { trace: Some(traced), ..Made::of(drawing) })
@@ -202,46 +231,60 @@ impl Sizing<'_> {
         Some(Drawing { lines: lines.into_iter().map(line).collect(), ..Drawing::of_region(ink) })
     }
 
-    fn without_specks(&self, kept: &mut Kept, drawing: &Drawing, least: Mm, sink: &mut Sink) -> Option<()> {
-        let pixel = self.pixel(drawing, sink)?;
+    /// Drops what is smaller than `least` on the piece; gives the middles of what was dropped.
+    fn drop_specks(&self, kept: &mut Kept, drawing: &Drawing, least: Mm, sink: &mut Sink) -> Option<Vec<Point>> {
+        if drawing.bounds().is_none() {
+            return Some(Vec::new());
+        }
+        let pixel = pixel(movement_of(self.figure, drawing, None, self.figures, sink)?);
+        let mut dropped = Vec::new();
         kept.retain(|(path, width)| {
             let frame = path.bounding_box();
-            (frame.width().max(frame.height()) + width.unwrap_or(0.0)) * pixel.get() >= least.get()
+            let is_speck = (frame.width().max(frame.height()) + width.unwrap_or(0.0)) * pixel.get() < least.get();
+            dropped.extend(is_speck.then(|| frame.center()));
+            !is_speck
         });
-        Some(())
+        Some(dropped)
     }
 
-    /// How wide a pixel becomes on the piece.
-    fn pixel(&self, drawing: &Drawing, sink: &mut Sink) -> Option<Mm> {
-        if drawing.bounds().is_none() {
-            return Some(Mm::ZERO);
-        }
-        let movement = movement_of(self.figure, drawing, None, self.figures, sink)?;
-        Some(Mm::new(movement.determinant().abs().sqrt()))
-    }
-
-    fn tell(&self, specks: usize, pixel: Mm, bench: Bench, sink: &mut Sink) {
-        let (trace, found) = (self.trace, &self.read.found);
+    fn tell(&self, specks: &[Point], movement: Affine, bench: Bench, sink: &mut Sink) {
+        let (found, pixel) = (&self.read.found, pixel(movement));
+        let on_sheet = |places: &[Point]| places.iter().map(|p| movement * *p).collect::<Vec<_>>();
+        let trace = self.trace;
         if self.read.halved > 0 {
             sink.push(findings::halved(trace, self.read.halved));
         }
-        if specks > 0 {
-            sink.push(findings::specks_left_out(trace, specks));
+        if !specks.is_empty() {
+            sink.push(findings::specks_left_out(trace, &on_sheet(specks), pixel));
         }
-        if found.dots > 0 {
-            sink.push(findings::dots_left_out(trace, found.dots));
-        }
-        if found.loose > 0 {
-            sink.push(findings::loose_lines(trace, found.loose));
+        if !found.dots.is_empty() {
+            sink.push(findings::dots_left_out(trace, &on_sheet(&found.dots)));
         }
         if let Some((usual, widest)) = found.widths.filter(|(usual, widest)| *widest > SOLIDS * usual) {
             sink.push(findings::holds_solids(trace, (pixel * usual, pixel * widest)));
         }
-        let machine = bench.recipe.machine.as_ref();
-        let machines = &bench.recipe.shop.machines;
-        let spot = machines.iter().find(|m| machine.is_some_and(|n| n.value == m.name)).map(|m| m.spot);
+        if let (Some(parted), Some((usual, _))) = (&found.seams, found.widths) {
+            self.tell_of_seams(parted, usual, movement, sink);
+        }
+        let spot = bench.recipe.chosen_machine().map(|m| m.spot);
         if let Some(spot) = spot.filter(|s| pixel.get() > COARSE * s.get()) {
             sink.push(findings::coarse(trace, pixel, spot));
         }
     }
+
+    fn tell_of_seams(&self, parted: &Parted, usual: f64, movement: Affine, sink: &mut Sink) {
+        let (trace, pixel) = (self.trace, pixel(movement));
+        let places: Vec<Point> = parted.loose.iter().map(|l| movement * l.at).collect();
+        if !places.is_empty() {
+            sink.push(findings::loose_lines(trace, &places));
+        }
+        if let Some((at, widest)) = parted.widest.filter(|(_, widest)| *widest > WIDEST_SEAM * usual) {
+            sink.push(findings::seams_hold_solids(trace, movement * at, (pixel * usual, pixel * widest)));
+        }
+    }
+}
+
+/// How wide a pixel becomes on the piece.
+fn pixel(movement: Affine) -> Mm {
+    Mm::new(movement.determinant().abs().sqrt())
 }

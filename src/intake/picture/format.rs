@@ -15,8 +15,17 @@ pub enum Format {
     Other(&'static str),
 }
 
+/// What [`Format::Other`] says of a drawing.
+pub const AN_SVG: &str = "an SVG drawing";
+
+/// What [`Format::Other`] says of a font.
+const A_FONT: &str = "a font";
+const A_WEB_PAGE: &str = "a web page";
+const EMPTY: &str = "empty";
+const UNKNOWN: &str = "no picture";
+
 /// First bytes of files that are met in place of pictures, from their standards.
-const OTHERS: [(&[u8], &str); 9] = [
+const OTHERS: [(&[u8], &str); 15] = [
     (b"GIF8", "a GIF picture"),
     (b"II*\0", "a TIFF picture"),
     (b"MM\0*", "a TIFF picture"),
@@ -26,6 +35,12 @@ const OTHERS: [(&[u8], &str); 9] = [
     (b"\x1f\x8b", "a file packed with gzip"),
     (b"\0\0\x01\0", "an icon file"),
     (b"\x76\x2f\x31\x01", "an OpenEXR picture"),
+    (b"%!PS", "a PostScript document"),
+    (b"\0\x01\0\0", A_FONT),
+    (b"OTTO", A_FONT),
+    (b"ttcf", A_FONT),
+    (b"wOFF", A_FONT),
+    (b"wOF2", A_FONT),
 ];
 
 /// The eight bytes that a PNG begins with.
@@ -45,6 +60,17 @@ impl Format {
         }
     }
 
+    /// What a file certainly is that holds neither a picture that is read nor a drawing, by its first bytes.
+    pub fn certainly_other(bytes: &[u8]) -> Option<&'static str> {
+        let is_packed = bytes.starts_with(b"\x1f\x8b"); // May be a drawing.
+        match Self::of(bytes) {
+            Self::Other(what) if !is_packed && !matches!(what, EMPTY | AN_SVG | A_WEB_PAGE | UNKNOWN) => {
+                Some(what)
+            }
+            _ => None,
+        }
+    }
+
     /// Its name.
     pub const fn name(self) -> &'static str {
         match self {
@@ -58,7 +84,7 @@ impl Format {
 
 fn other(bytes: &[u8]) -> &'static str {
     if bytes.iter().all(u8::is_ascii_whitespace) {
-        return "empty";
+        return EMPTY;
     }
     if let Some((_, what)) = OTHERS.iter().find(|(start, _)| bytes.starts_with(start)) {
         return what;
@@ -72,20 +98,26 @@ fn other(bytes: &[u8]) -> &'static str {
     }
     let head = String::from_utf8_lossy(&bytes[..bytes.len().min(1024)]).to_ascii_lowercase();
     if head.contains("<html") || head.contains("<!doctype html") {
-        "a web page"
+        A_WEB_PAGE
     } else if head.contains("<svg") {
-        "an SVG drawing"
+        AN_SVG
     } else {
-        "no picture"
+        UNKNOWN
     }
 }
 
 pub(super) fn refusal(what: &'static str) -> Note {
-    let repair = match what {
-        "empty" | "a web page" => "download or copy the picture again",
-        "an SVG drawing" => "bring it in with `artwork`",
+    Note::refusal(&NOT_A_PICTURE, format!("is {what}"), way_out(what))
+}
+
+/// What to do with a file that is something else than a picture that is read.
+pub fn way_out(what: &str) -> &'static str {
+    match what {
+        EMPTY | A_WEB_PAGE => "download or copy the picture again",
+        AN_SVG => "bring it in with `artwork`",
+        A_FONT => "name it as the `font` of a `lettering`",
+        "a PDF document" | "a PostScript document" => "export the drawing in it as SVG",
         "a PNG whose first bytes were changed on the way" => "copy it again as a binary file",
         _ => "save it as PNG, or as JPEG at high quality",
-    };
-    Note::refusal(&NOT_A_PICTURE, format!("is {what}"), repair)
+    }
 }

@@ -17,7 +17,7 @@ mod webp;
 
 pub use canvas::Picture;
 pub use colour::{coded_of_linear, linear_of_coded};
-pub use format::Format;
+pub use format::{AN_SVG, Format, way_out};
 
 use super::budget;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
@@ -236,6 +236,20 @@ pub fn read_picture(request: &PictureRequest, sink: &mut Sink) -> Option<Picture
         ))),
     }
     None
+}
+
+/// Pixels in a row and rows of a picture as they are stored, from its header alone; `None` when it is none that is read.
+pub fn pixels_of(bytes: &Arc<[u8]>) -> Option<(u32, u32)> {
+    let format = match Format::of(bytes) {
+        Format::Png => image::ImageFormat::Png,
+        Format::Jpeg => image::ImageFormat::Jpeg,
+        Format::WebP => image::ImageFormat::WebP,
+        Format::Other(_) => return None,
+    };
+    let bytes = Arc::clone(bytes);
+    let header =
+        move || image::ImageReader::with_format(std::io::Cursor::new(&bytes[..]), format).into_dimensions().ok();
+    budget::run(budget::BUDGET, header).ok().flatten()
 }
 
 fn decode(bytes: &[u8]) -> (Result<Picture, Note>, Vec<Note>) {

@@ -1,7 +1,7 @@
 //! Bytes to text: size caps, gzip, encodings, and files that are not SVG at all.
 
 use crate::diagnostics::{Finding, Severity};
-use crate::intake::picture::Format;
+use crate::intake::picture::{Format, way_out};
 use std::io::Read;
 
 /// More text than this is refused: twenty times the largest drawing met in practice.
@@ -113,6 +113,9 @@ fn decode(bytes: &[u8]) -> Result<String, Refusal> {
             format!("is a picture of pixels ({kind})"),
             "use `photo` to engrave it in dots, or `trace` to make outlines or lines of it",
         ));
+    }
+    if let (true, Some(what)) = (broken, Format::certainly_other(bytes)) {
+        return Err(not_svg(format!("is not SVG: it is {what}"), way_out(what)));
     }
     if broken {
         return Err(not_svg(

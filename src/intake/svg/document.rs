@@ -3,7 +3,7 @@
 use crate::diagnostics::{ArtworkPlace, Finding, Severity};
 use crate::geometry::Element;
 use roxmltree::Node;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Namespace of SVG elements.
 const SVG_NAMESPACE: &str = "http://www.w3.org/2000/svg";
@@ -64,6 +64,8 @@ pub(super) struct Document<'t> {
     pub(super) xml: roxmltree::Document<'t>,
     /// Line and column of each node, by node id.
     places: Vec<(usize, usize)>,
+    /// Lines, and the tags of which several elements stand in one.
+    crowded: BTreeSet<(usize, String)>,
     /// The first element with each id.
     ids: BTreeMap<String, NodeId>,
     /// Elements whose id was given to an earlier one.
@@ -130,6 +132,15 @@ fn options<'i>() -> roxmltree::ParsingOptions<'i> {
     roxmltree::ParsingOptions { allow_dtd: true, nodes_limit: MAX_NODES, entity_resolver: None }
 }
 
+/// Lines with the tags of which several elements without an id stand in them.
+fn crowded(xml: &roxmltree::Document, places: &[(usize, usize)]) -> BTreeSet<(usize, String)> {
+    let mut seen = BTreeSet::new();
+    let nameless = xml.descendants().filter(|n| n.is_element() && n.attribute("id").is_none());
+    let at = nameless.map(|n| (places[id_of(n).0 as usize].0, n.tag_name().name()));
+    let again: BTreeSet<(usize, &str)> = at.filter(|place| !seen.insert(*place)).collect();
+    again.into_iter().map(|(line, tag)| (line, tag.to_owned())).collect()
+}
+
 impl<'t> Document<'t> {
     /// Parses `text`, which came from `file`.
     pub(super) fn parse(text: &'t str, file: &'t str) -> Result<Self, XmlError> {
@@ -153,7 +164,8 @@ impl<'t> Document<'t> {
                 ids.insert(id.to_owned(), id_of(node));
             }
         }
-        Ok(Self { xml, places, ids, same_id, file })
+        let crowded = crowded(&xml, &places);
+        Ok(Self { xml, places, crowded, ids, same_id, file })
     }
 
     /// The file, as the recipe names it.
@@ -181,16 +193,25 @@ impl<'t> Document<'t> {
         }
     }
 
-    /// `#id` where the element has one, else its tag and line: what tells it apart in a message.
+    /// `#id` where the element has one, else its tag and line, with the column where others like it stand in that line:
+    /// what tells it apart in a message.
     pub(super) fn label(&self, id: NodeId) -> String {
         let name = self.name(id);
-        if name.starts_with('#') { name } else { format!("{name} in line {}", self.places[id.0 as usize].0) }
+        let (line, column) = self.places[id.0 as usize];
+        match () {
+            () if name.starts_with('#') => name,
+            () if self.crowded.contains(&(line, name.clone())) => {
+                format!("{name} in line {line}, column {column}")
+            }
+            () => format!("{name} in line {line}"),
+        }
     }
 
     /// The place of an element.
     pub(super) fn place(&self, id: NodeId) -> ArtworkPlace {
         ArtworkPlace {
             file: self.file.to_owned(),
+            figure: None,
             element: Some(self.label(id)),
             position: Some(self.places[id.0 as usize]),
             at: None,

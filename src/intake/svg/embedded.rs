@@ -8,7 +8,7 @@ use super::prepare::{self, Choice};
 use super::{Job, SvgRequest, decode, page};
 use crate::intake::budget;
 use data_url::DataUrl;
-use kurbo::Rect;
+use kurbo::{Affine, Rect};
 use std::sync::Arc;
 
 /// Pictures of one drawing that are looked at, at most.
@@ -28,6 +28,8 @@ pub struct EmbeddedPicture {
     /// The box that it fits into, in millimetres from the left top corner of the drawing's page; `None` where the
     /// drawing gives no size.
     pub frame: Option<Rect>,
+    /// How the drawing scales, turns and mirrors it; `None` where the drawing gives no size.
+    pub movement: Option<Affine>,
 }
 
 /// The pictures in what a request takes of a drawing, in the order of the file; none when the drawing cannot be read.
@@ -56,10 +58,15 @@ impl Job {
             }
             let Some(link) = document.node(*node).and_then(super::document::href) else { continue };
             let (said_to_be, bytes) = unpacked(link);
-            let frame = frames.as_ref().and_then(|tree| tree.node_by_id(id)).map(|node| {
+            let stands_for_it = frames.as_ref().and_then(|tree| tree.node_by_id(id));
+            let frame = stands_for_it.map(|node| {
                 let b = node.abs_bounding_box();
                 let [x0, y0, x1, y1] = [b.left(), b.top(), b.right(), b.bottom()].map(f64::from);
                 Rect::new(x0, y0, x1, y1).scale_from_origin(1.0 / page::PX_PER_MM)
+            });
+            let movement = stands_for_it.map(|node| {
+                let t = node.abs_transform();
+                Affine::new([t.sx, t.ky, t.kx, t.sy, t.tx, t.ty].map(f64::from))
             });
             let place = document.place(*node);
             found.push(EmbeddedPicture {
@@ -68,6 +75,7 @@ impl Job {
                 bytes,
                 said_to_be,
                 frame,
+                movement,
             });
         }
         found

@@ -344,10 +344,11 @@ impl Job {
         let empty = painting.drawing.is_empty();
         census.report(document, self.node, empty, sink);
         if empty && matched {
+            let (why, repair) = self.nothing_because(&census, prepared.expected.is_empty());
             sink.push(
-                self.diagnostic(&NOTHING_DRAWN, &nothing_because(&census))
+                self.diagnostic(&NOTHING_DRAWN, &format!("draws nothing that can be burned: {why}"))
                     .because("nothing of it is burned")
-                    .repair("open it in a drawing editor and look at what is filled, stroked and shown")
+                    .repair(repair)
                     .in_artwork(self.place(None)),
             );
         }
@@ -383,7 +384,7 @@ impl Job {
     }
 
     fn place(&self, position: Option<(usize, usize)>) -> ArtworkPlace {
-        ArtworkPlace { file: self.file.clone(), element: None, position, at: None }
+        ArtworkPlace { file: self.file.clone(), figure: None, element: None, position, at: None }
     }
 
     fn xml_error(&self, error: &XmlError) -> Diagnostic {
@@ -455,20 +456,33 @@ impl Job {
             sink.push(self.diagnostic(&BAD_PATH_DATA, &format!("has {more} more paths whose data break off")));
         }
     }
-}
 
-/// What most likely is the reason that nothing is left.
-fn nothing_because(census: &Census) -> String {
-    let reasons = [
-        (Kind::OutsidePage, "all that it draws lies outside its page"),
-        (Kind::ClippedAway, "all that it draws is clipped away"),
-        (Kind::Text, "it holds nothing but text, which is not outlined"),
-        (Kind::Picture, "it holds nothing but pictures made of pixels"),
-        (Kind::LinkedFile, "it holds nothing but links to other files"),
-        (Kind::FarAway, "all that it draws lies farther out than any bed"),
-        (Kind::Hidden, "all that it draws is hidden or unpainted"),
-    ];
-    let why =
-        reasons.iter().find(|(kind, _)| census.count(*kind) > 0).map_or("nothing in it is dark", |(_, why)| why);
-    format!("draws nothing that can be burned: {why}")
+    /// What most likely is the reason that nothing is left, and what to look at. `is_unchosen` is whether no shape was
+    /// chosen at all.
+    fn nothing_because(&self, census: &Census, is_unchosen: bool) -> (&'static str, &'static str) {
+        let look = "open it in a drawing editor and look at what is filled, stroked and shown";
+        let choice = "look at what `take` and `drop` name, with `kerfbook inspect`";
+        let photo = "burn the picture as a figure of its own: `photo` with `element`";
+        let reasons = [
+            (Kind::OutsidePage, "all that it draws lies outside its page", look),
+            (Kind::ClippedAway, "all that it draws is clipped away", look),
+            (
+                Kind::Text,
+                "it holds nothing but text, which is not outlined",
+                "name a font for its text: `font \"…\" file=\"…\"`",
+            ),
+            (Kind::Picture, "it holds nothing but pictures made of pixels", photo),
+            (Kind::LinkedFile, "it holds nothing but links to other files", "bring in the file that it links to"),
+            (Kind::FarAway, "all that it draws lies farther out than any bed", look),
+            (Kind::Hidden, "all that it draws is hidden or unpainted", look),
+        ];
+        let found = reasons.iter().find(|(kind, ..)| census.count(*kind) > 0);
+        match (found, self.take.is_empty(), self.drop.is_empty()) {
+            (Some((_, why, repair)), ..) => (why, repair),
+            (None, false, false) if is_unchosen => ("`drop` leaves out all that `take` keeps", choice),
+            (None, true, false) if is_unchosen => ("`drop` leaves out all that it draws", choice),
+            (None, false, true) if is_unchosen => ("what `take` names holds no shape", choice),
+            (None, ..) => ("nothing in it is dark", look),
+        }
+    }
 }

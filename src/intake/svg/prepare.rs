@@ -317,7 +317,8 @@ impl<'a, 'd> Writer<'a, 'd> {
             }
             return Ok(());
         }
-        if style.invisible || (style.fill == Painted::None && style.stroke == Painted::None) {
+        let is_bare = style.fill == Painted::None && style.stroke == Painted::None;
+        if style.invisible || (is_bare && !self.is_marked(node, declared)) {
             self.census.note(Kind::Hidden, id_of(node));
             self.ghost(node, name);
             return Ok(());

@@ -10,6 +10,9 @@ use crate::intake::select::Painted;
 use roxmltree::Node;
 use simplecss::Declaration;
 
+/// The properties that set markers on a line.
+const MARKERS: [&str; 3] = ["marker-start", "marker-mid", "marker-end"];
+
 /// Clip paths may be clipped, and markers hold marked lines, this deep.
 const MAX_DEFINITION_DEPTH: usize = 24;
 
@@ -76,6 +79,12 @@ impl<'a, 'd> Writer<'a, 'd> {
         Ok(())
     }
 
+    /// Whether markers stand on a line: they are drawn even where the line itself is not.
+    pub(super) fn is_marked(&self, node: Node<'a, 'd>, declared: &[Declaration]) -> bool {
+        let marker = |property: &str| self.inherited(node, property, declared);
+        MARKERS.into_iter().filter_map(marker).any(|text| url_target(&text).is_some())
+    }
+
     /// Markers on a line are drawn; they may be inherited, so whatever is declared here is resolved here.
     pub(super) fn markers(
         &mut self,
@@ -83,7 +92,7 @@ impl<'a, 'd> Writer<'a, 'd> {
         declared: &[Declaration],
         changes: &mut Changes,
     ) -> Result<(), Stop> {
-        for property in ["marker-start", "marker-mid", "marker-end"] {
+        for property in MARKERS {
             let Some(text) = self.inherited(node, property, declared) else { continue };
             changes.without.push(property);
             let Some(target) = url_target(&text).and_then(|id| self.document.by_id(id)) else { continue };

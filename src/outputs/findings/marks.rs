@@ -35,7 +35,8 @@ pub(super) fn by_artwork<'a>(plan: &'a Plan, diagnostics: &'a [Diagnostic]) -> V
         let (artwork, frame) = (figure.artwork.as_ref()?, figure.bounds?);
         let of = |finding: &'a Diagnostic| {
             let mut at: Vec<Point> = Vec::new();
-            for place in finding.artwork.iter().filter_map(|place| place_in(place, artwork, frame)) {
+            let own = finding.artwork.iter().filter(|p| p.figure.as_ref().is_none_or(|name| *name == figure.name));
+            for place in own.filter_map(|place| place_in(place, artwork, frame)) {
                 if at.iter().all(|other| other.distance(place) > SAME_PLACE) {
                     at.push(place);
                 }

@@ -239,7 +239,10 @@ fn row(marked: &Marked, mark: &Mark, index: usize, y: f64) -> (Group, f64) {
 fn elements(mark: &Mark) -> Option<String> {
     let is_new = |name: &&String| !mark.finding.message.contains(name.as_str());
     let named = mark.finding.artwork.iter().filter_map(|place| {
-        let line = place.position.map_or_else(String::new, |(line, _)| format!(" (line {line})"));
+        let line = place.position.map_or_else(String::new, |(line, column)| match &place.element {
+            Some(name) if name.starts_with('#') => format!(" (line {line})"),
+            _ => format!(" (line {line}, column {column})"),
+        });
         Some(format!("{}{line}", place.element.as_ref().filter(is_new)?))
     });
     let mut all: Vec<String> = named.collect();

@@ -1,12 +1,15 @@
 //! Letters of single strokes, for scoring: open lines without width.
 //!
 //! The faces are those that A. V. Hershey drew at the U.S. National Bureau of Standards (notice in `hershey/`).
-//! They hold the letters of ASCII; accented ones are composed from them with strokes of our own.
+//! They hold the letters of ASCII; those with marks are composed from them with strokes of our own (`accents`, `marks`), and
+//! others put together from their parts (`drawn`).
 //!
 //! In: a text. Out: the same lines of clusters and outlines that a font gives, so that all else is shared.
 //! Units are Hershey's: capitals are 21 high; y is up here, from the baseline.
 
 mod face;
+mod marks;
+mod drawn;
 mod accents;
 mod smooth;
 
@@ -35,6 +38,7 @@ pub enum StrokeFace {
 }
 
 /// A letter: how far it reaches and what is drawn.
+#[derive(Clone)]
 struct Letter {
     advance: f64,
     strokes: Vec<Vec<kurbo::Point>>,
