@@ -4,5 +4,8 @@ mod boards;
 pub mod reference;
 mod proofs;
 mod lock;
+mod misfit;
 mod chance;
+mod whimsies;
 mod refusals;
+mod apart;

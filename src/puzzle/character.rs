@@ -3,6 +3,7 @@
 //! Each range is given twice, for calm and for wide variety, and every character stands somewhere between.
 //! Lengths are shares of the cell's size, angles are degrees.
 
+use super::PuzzleRequest;
 use super::chance::Draws;
 
 /// How knobs look.
@@ -15,6 +16,15 @@ pub enum Character {
     Wavy,
     /// Heads with straight sides and small rounded corners.
     Angular,
+}
+
+/// A character, and where between calm and wide its ranges stand.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Style {
+    /// The character.
+    pub character: Character,
+    /// Where its ranges stand: 0 is calm, 1 is wide.
+    pub variety: f64,
 }
 
 /// A range of numbers.
@@ -145,28 +155,36 @@ impl Character {
     pub(super) fn least_radius(self) -> f64 {
         if self == Self::Angular { 0.02 } else { 0.036 }
     }
+}
+
+impl Style {
+    /// What a request asks for.
+    pub(super) fn of(request: &PuzzleRequest) -> Self {
+        let variety = request.variety.map_or(request.knob.variety(), |share| share.get() / 100.0);
+        Self { character: request.knob, variety: variety.clamp(0.0, 1.0) }
+    }
 
     /// How its lattice varies.
     pub(super) fn lattice(self) -> LatticeStyle {
-        let v = self.variety();
+        let v = self.variety;
         let blend = |calm: f64, wide: f64| calm + (wide - calm) * v;
         let around = |calm: f64, wide: f64| Range::both(blend(calm, wide));
         let waves = Range::new(12.0 * blend(1.0, 1.25), 27.0 * blend(1.0, 1.25));
-        let (stray, turn, bend) = match self {
-            Self::Round => (blend(0.06, 0.096), around(9.0, 11.0), blend(6.0, 11.0)),
-            Self::Wavy => (blend(0.10, 0.16), waves, blend(12.0, 22.0)),
-            Self::Angular => (blend(0.09, 0.144), around(10.0, 12.5), blend(8.0, 14.0)),
+        let (stray, turn, bend) = match self.character {
+            Character::Round => (blend(0.06, 0.096), around(9.0, 11.0), blend(6.0, 11.0)),
+            Character::Wavy => (blend(0.10, 0.16), waves, blend(12.0, 22.0)),
+            Character::Angular => (blend(0.09, 0.144), around(10.0, 12.5), blend(8.0, 14.0)),
         };
-        LatticeStyle { stray, turn, bend, wave: self == Self::Wavy }
+        LatticeStyle { stray, turn, bend, wave: self.character == Character::Wavy }
     }
 
     /// What its round heads are drawn from.
     pub(super) fn round(self) -> RoundStyle {
-        let v = self.variety();
+        let v = self.variety;
         let r = Range::new;
         let b = |calm, wide| Range::blend(calm, wide, v);
         let e = |calm, wide| b(Range::both(calm), Range::both(wide));
-        if self == Self::Wavy {
+        if self.character == Character::Wavy {
             return RoundStyle {
                 place: b(r(0.36, 0.64), r(0.32, 0.68)),
                 head: b(r(0.245, 0.295), r(0.22, 0.31)),
@@ -199,8 +217,8 @@ impl Character {
     }
 
     /// What angular heads are drawn from.
-    pub(super) fn angular() -> AngularStyle {
-        let v = Self::Angular.variety();
+    pub(super) fn angular(self) -> AngularStyle {
+        let v = self.variety;
         let r = Range::new;
         let b = |calm, wide| Range::blend(calm, wide, v);
         let e = |calm, wide| b(Range::both(calm), Range::both(wide));

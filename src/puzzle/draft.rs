@@ -1,7 +1,8 @@
 //! A puzzle before its knobs: corners and straight seams that can still be moved, joined and taken out.
 
 use super::graph::{Edge, Graph, Kind, Node};
-use super::ring::Ring;
+use super::rings::{Rings, Role};
+use std::ops::Range;
 
 /// A straight seam.
 #[derive(Clone, Copy, Debug)]
@@ -22,18 +23,21 @@ pub(super) struct Draft {
 }
 
 impl Draft {
-    /// The graph of this draft and the outline, its seams under the same numbers; `None` when it is not connected.
-    pub(super) fn graph(&self, ring: &Ring) -> Option<Graph> {
+    /// The graph of this draft and the rings, its seams under the same numbers; `None` when it is not connected.
+    pub(super) fn graph(&self, rings: &Rings) -> Option<Graph> {
         let mut graph = Graph { nodes: self.nodes.clone(), ..Graph::default() };
         for seam in &self.seams {
             let [a, b] = seam.ends.map(|n| self.nodes[n].at);
             let along = (b - a) / a.distance(b).max(f64::MIN_POSITIVE);
             graph.edges.push(Edge::seam(&self.nodes, seam.ends, seam.key, [along, along]));
         }
-        add_outline(&mut graph, ring);
+        for (role, places) in rings.roles() {
+            add_ring(&mut graph, rings, role, places)?;
+        }
         graph.trace_faces();
         // Euler's formula for one connected drawing; an island of seams would break it.
-        (graph.nodes.len() + graph.faces.len() == graph.edges.len() + 1).then_some(graph)
+        let faces = graph.faces.len() + rings.count(Role::Hole);
+        (graph.nodes.len() + faces == graph.edges.len() + 1).then_some(graph)
     }
 
     /// The seams at every corner.
@@ -57,7 +61,7 @@ impl Draft {
             !removed[index - 1]
         });
         while let Some((node, star)) = self.loose_corner() {
-            let merged = star.get(1).map(|&second| {
+            let merged = star.get(1).filter(|&&second| second != star[0]).map(|&second| {
                 let other = |seam: usize| {
                     let [a, b] = self.seams[seam].ends;
                     if a == node { b } else { a }
@@ -66,6 +70,8 @@ impl Draft {
             });
             let mut gone = star;
             gone.sort_unstable_by(|a, b| b.cmp(a));
+            // A seam that comes back to its own corner stands there twice.
+            gone.dedup();
             for seam in gone {
                 self.seams.remove(seam);
             }
@@ -103,20 +109,22 @@ impl Draft {
     }
 }
 
-/// Adds the outline, split where seams end on it.
-pub(super) fn add_outline(graph: &mut Graph, ring: &Ring) {
-    let mut stops: Vec<(f64, usize)> =
-        graph.nodes.iter().enumerate().filter_map(|(n, node)| Some((node.place?, n))).collect();
+/// Adds a ring, split where seams end on it; `None` when none does.
+fn add_ring(graph: &mut Graph, rings: &Rings, role: Role, places: Range<f64>) -> Option<()> {
+    let on_ring = |(n, node): (usize, &Node)| Some((node.place.filter(|p| places.contains(p))?, n));
+    let mut stops: Vec<(f64, usize)> = graph.nodes.iter().enumerate().filter_map(on_ring).collect();
     stops.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let kind = if role == Role::Whimsy { Kind::Whimsy } else { Kind::Outline };
     for (position, &(place, node)) in stops.iter().enumerate() {
         let (next_place, next) = stops[(position + 1) % stops.len()];
         let [at, next_at] = [node, next].map(|n| graph.nodes[n].at);
         graph.edges.push(Edge {
             ends: [node, next],
-            kind: Kind::Outline,
-            tangents: [ring.tangents(place)[1], ring.tangents(next_place)[0]],
+            kind,
+            tangents: [rings.tangents(place)[1], rings.tangents(next_place)[0]],
             faces: [None; 2],
-            curve: ring.stretch(place, next_place, [at, next_at]),
+            curve: rings.stretch(place, next_place, [at, next_at]),
         });
     }
+    (!stops.is_empty()).then_some(())
 }

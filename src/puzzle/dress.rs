@@ -2,13 +2,13 @@
 
 use super::PuzzleError;
 use super::chance::Chance;
-use super::graph::{Graph, Kind};
+use super::graph::{Edge, Graph, Kind};
 use super::knob::{Span, segments};
 use super::lock::Lock;
 use super::maker::KnobMaker;
 use super::polyline::Polyline;
 use crate::units::Mm;
-use kurbo::Point;
+use kurbo::{PathSeg, Point};
 use std::collections::VecDeque;
 
 /// Tries with one set of neighbours.
@@ -43,7 +43,8 @@ pub(super) struct Dresser<'a> {
     graph: &'a mut Graph,
     /// The area of every face between straight seams, mm².
     areas: Vec<f64>,
-    first_generation: u64,
+    /// The state of every edge.
+    states: Vec<State>,
 }
 
 /// The state of one edge.
@@ -63,45 +64,65 @@ impl<'a> Dresser<'a> {
     /// For a graph whose seams are still straight; each round draws other knobs.
     pub(super) fn new(maker: KnobMaker, chance: Chance, round: u64, graph: &'a mut Graph) -> Self {
         let areas = graph.faces.iter().map(|sides| graph.area(sides)).collect();
-        Self { maker, chance, graph, areas, first_generation: round * GENERATIONS }
+        let state = |edge: &Edge| {
+            let line = (!edge.is_seam()).then(|| Polyline::of(&edge.curve, TOLERANCE));
+            State { line, generation: round * GENERATIONS, ..State::default() }
+        };
+        let states = graph.edges.iter().map(state).collect();
+        Self { maker, chance, graph, areas, states }
     }
 
-    /// Dresses all seams and returns what was measured on each knob, in the order of the edges.
-    pub(super) fn dress(mut self) -> Result<Vec<Lock>, PuzzleError> {
-        let mut states: Vec<State> = self
-            .graph
-            .edges
-            .iter()
-            .map(|edge| {
-                let line = (!edge.is_seam()).then(|| Polyline::of(&edge.curve, TOLERANCE));
-                State { line, generation: self.first_generation, ..State::default() }
-            })
-            .collect();
-        let mut waiting: VecDeque<usize> = (0..states.len()).filter(|&e| self.graph.edges[e].is_seam()).collect();
+    /// Dresses all seams.
+    pub(super) fn dress(&mut self) -> Result<(), PuzzleError> {
+        let mut waiting: VecDeque<usize> = self.seams().into();
         while let Some(edge) = waiting.pop_front() {
-            if self.place(edge, &mut states) {
+            if self.place(edge) {
                 continue;
             }
-            for moved in self.kick(edge, &mut states)? {
+            for moved in self.kick(edge)? {
                 waiting.push_front(moved);
             }
         }
-        Ok(states.into_iter().filter_map(|s| s.lock).collect())
+        Ok(())
+    }
+
+    /// The edges that are seams.
+    pub(super) fn seams(&self) -> Vec<usize> {
+        (0..self.states.len()).filter(|&e| self.graph.edges[e].is_seam()).collect()
+    }
+
+    /// The curve of a dressed seam, and what was measured on its knob.
+    pub(super) fn drawn(&self, edge: usize) -> Option<(&[PathSeg], &Lock)> {
+        Some((&self.graph.edges[edge].curve, self.states[edge].lock.as_ref()?))
+    }
+
+    /// Draws a dressed seam anew among its neighbours, which stay, so that its curve and the side of its knob please;
+    /// when no draw does, it stays as it was.
+    pub(super) fn redraw(&mut self, edge: usize, pleases: impl FnMut(&[PathSeg], f64) -> bool) {
+        let generation = self.states[edge].generation + 1;
+        let before = std::mem::replace(&mut self.states[edge], State { generation, ..State::default() });
+        // Tamer knobs are more alike, so only the free draws are tried.
+        if !self.draw(edge, FREE_TRIES, pleases) {
+            self.states[edge] = State { generation, ..before };
+        }
+    }
+
+    /// What was measured on each knob, in the order of the edges.
+    pub(super) fn locks(self) -> Vec<Lock> {
+        self.states.into_iter().filter_map(|s| s.lock).collect()
     }
 
     /// Takes the neighbours away, places the seam, and returns the neighbours, which now wait again.
-    fn kick(&mut self, edge: usize, states: &mut [State]) -> Result<Vec<usize>, PuzzleError> {
-        let moved: Vec<usize> = self.neighbours(edge).into_iter().filter(|&n| states[n].lock.is_some()).collect();
+    fn kick(&mut self, edge: usize) -> Result<Vec<usize>, PuzzleError> {
+        let mut moved = self.neighbours(edge);
+        moved.retain(|&n| self.states[n].lock.is_some());
         for &neighbour in &moved {
-            states[neighbour] = State {
-                generation: states[neighbour].generation + 1,
-                kicks: states[neighbour].kicks,
-                ..State::default()
-            };
+            let State { generation, kicks, .. } = self.states[neighbour];
+            self.states[neighbour] = State { generation: generation + 1, kicks, ..State::default() };
         }
-        states[edge].kicks += 1;
-        states[edge].generation += 1;
-        if states[edge].kicks > KICKS || !self.place(edge, states) {
+        self.states[edge].kicks += 1;
+        self.states[edge].generation += 1;
+        if self.states[edge].kicks > KICKS || !self.place(edge) {
             let [a, b] = self.graph.edges[edge].ends.map(|n| self.graph.nodes[n].at);
             let clearance = Mm::new(self.maker.floors.clearance);
             return Err(PuzzleError::NoRoom { at: a.midpoint(b), clearance });
@@ -110,21 +131,27 @@ impl<'a> Dresser<'a> {
     }
 
     /// Tries to find a knob for a seam among the neighbours that are in place.
-    fn place(&mut self, edge: usize, states: &mut [State]) -> bool {
+    fn place(&mut self, edge: usize) -> bool {
+        self.draw(edge, TRIES, |_, _| true)
+    }
+
+    /// Draws knobs for a seam until one has room among the neighbours in place, and pleases.
+    fn draw(&mut self, edge: usize, tries: u64, mut pleases: impl FnMut(&[PathSeg], f64) -> bool) -> bool {
         let Kind::Seam { key } = self.graph.edges[edge].kind else { return true };
         let (span, room) = (self.span(edge), self.room(edge));
-        for attempt in 0..TRIES {
-            let nth = states[edge].generation * TRIES + attempt;
+        let first = self.states[edge].generation * TRIES;
+        for attempt in 0..tries {
             let side_block = (attempt + 4).saturating_sub(SIDE_TRIES) / 4;
-            let side = self.chance.draws(key | SIDE_KEY, states[edge].generation * TRIES + side_block).share();
+            let side = self.chance.draws(key | SIDE_KEY, first + side_block).share();
             let side = if side < 0.5 { 1.0 } else { -1.0 };
             let tame = attempt.saturating_sub(FREE_TRIES - 1) as f64 / (TRIES - FREE_TRIES) as f64;
-            let draws = &mut self.chance.draws(key, nth);
+            let draws = &mut self.chance.draws(key, first + attempt);
             let Some((dressed, lock)) = self.maker.make(draws, tame, room, span, side) else { continue };
-            let line = Polyline::of(&segments(&dressed.curve), TOLERANCE);
-            if self.is_clear(edge, &line, states) {
-                self.graph.edges[edge].set_curve(&dressed.curve);
-                (states[edge].line, states[edge].lock) = (Some(line), Some(lock));
+            let curve = segments(&dressed.curve);
+            let line = Polyline::of(&curve, TOLERANCE);
+            if self.is_clear(edge, &line) && pleases(&curve, lock.side) {
+                self.graph.edges[edge].curve = curve;
+                (self.states[edge].line, self.states[edge].lock) = (Some(line), Some(lock));
                 return true;
             }
         }
@@ -157,7 +184,7 @@ impl<'a> Dresser<'a> {
     }
 
     /// Whether a curve keeps its distance from all neighbours in place and from the corners of waiting ones.
-    fn is_clear(&self, edge: usize, line: &Polyline, states: &[State]) -> bool {
+    fn is_clear(&self, edge: usize, line: &Polyline) -> bool {
         let clearance = self.maker.floors.clearance + 2.0 * TOLERANCE;
         let own = self.graph.edges[edge].ends;
         self.neighbours(edge).into_iter().all(|other| {
@@ -166,7 +193,7 @@ impl<'a> Dresser<'a> {
                 ends.iter().filter(|n| own.contains(n)).map(|&n| self.graph.nodes[n].at).collect();
             let too_near = |point: Point, distance: f64| distance < CORNER_SLOPE * to_nearest(point, &shared);
             let keeps_off = |obstacle: &Polyline| line.nearest(obstacle, clearance, too_near).is_none();
-            match &states[other].line {
+            match &self.states[other].line {
                 Some(placed) => keeps_off(placed),
                 None => ends.iter().filter(|n| !own.contains(n)).all(|&n| {
                     let corner = self.graph.nodes[n].at;

@@ -8,10 +8,41 @@ use std::fmt;
 /// Why there is no puzzle.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum PuzzleError {
-    /// The board is not one closed outline without holes.
+    /// The board is not one area.
     BoardNotWhole {
-        /// How many closed outlines it has.
+        /// How many areas it has.
         outlines: usize,
+    },
+    /// A whimsy encloses nothing, or has a hole.
+    WhimsyNotWhole {
+        /// Which one of those asked for, from 0.
+        index: usize,
+    },
+    /// A whimsy is so thin that nothing of it would hold together.
+    WhimsyTooThin {
+        /// Which one of those asked for, from 0.
+        index: usize,
+        /// How wide it has to be somewhere.
+        least: Mm,
+    },
+    /// A hole is so small that no seam can end on it, and none of the lattices that were tried leaves it inside a piece.
+    HoleTooSmall {
+        /// Its middle.
+        at: Point,
+        /// How large holes have to be.
+        least: Mm,
+    },
+    /// A whimsy is not wholly inside the board, or so near to its outline, to a hole or to another whimsy that no sound
+    /// piece fits in between.
+    WhimsyTooNear {
+        /// Which one of those asked for, from 0.
+        index: usize,
+        /// Where it is too near, or lies outside.
+        at: Point,
+        /// Whether it lies outside the board, in a hole or in another whimsy there.
+        is_outside: bool,
+        /// How near it may be.
+        least: Mm,
     },
     /// A measure is not finite, or negative where it must not be.
     BadMeasure {
@@ -66,8 +97,34 @@ impl fmt::Display for PuzzleError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match *self {
             Self::BoardNotWhole { outlines } => {
-                write!(f, "a puzzle needs a board of one closed outline without holes, found {outlines} outlines")
+                write!(f, "a puzzle needs a board in one part, found {outlines}")
             }
+            Self::WhimsyNotWhole { .. } => {
+                f.write_str("a piece with a hole in it, or without an area, cannot be set in")
+            }
+            Self::WhimsyTooThin { least, .. } => {
+                write!(f, "a piece less than {} mm wide all over cannot be set in", fixed(least.get(), 2))
+            }
+            Self::HoleTooSmall { at, least } => write!(
+                f,
+                "no seam can end on the hole {} mm from the sheet's left and {} mm from its top: holes are {} mm across or more",
+                fixed(at.x, 1),
+                fixed(at.y, 1),
+                fixed(least.get(), 0)
+            ),
+            Self::WhimsyTooNear { at, is_outside: true, .. } => write!(
+                f,
+                "the line {} mm from the sheet's left and {} mm from its top lies outside the board, or in another piece",
+                fixed(at.x, 1),
+                fixed(at.y, 1)
+            ),
+            Self::WhimsyTooNear { at, least, is_outside: false, .. } => write!(
+                f,
+                "the line {} mm from the sheet's left and {} mm from its top leaves less than {} mm for the pieces beside it",
+                fixed(at.x, 1),
+                fixed(at.y, 1),
+                fixed(least.get(), 1)
+            ),
             Self::BadMeasure { what } => write!(f, "the {what} is not a usable length"),
             Self::NoSuchGrid { pieces, below, above } => {
                 write!(f, "no rows and columns give {pieces} pieces of a good shape")?;

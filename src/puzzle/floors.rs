@@ -8,7 +8,7 @@ const LEAST_NECK: f64 = 2.0;
 /// The least neck as a share of the stock's thickness. A judgement of this project, no source.
 const NECK_PER_THICKNESS: f64 = 0.8;
 /// What a knob must keep beyond its socket's neck once the kerf is gone. A judgement of this project, no source.
-const LEAST_UNDERCUT: f64 = 0.8;
+pub const LEAST_UNDERCUT: Mm = Mm::new(0.8);
 /// Lines keep at least this share of the cell's size apart: in a large piece a bridge of the least width both
 /// looks like a mistake and breaks first. A judgement of this project, no source.
 const CLEARANCE_PER_CELL: f64 = 0.07;
@@ -26,6 +26,8 @@ pub(super) struct Floors {
     pub clearance: f64,
     /// The size of a cell.
     pub cell: f64,
+    /// The width of the cut, which pieces have as play.
+    pub kerf: f64,
 }
 
 impl Floors {
@@ -34,7 +36,7 @@ impl Floors {
         let kerf = request.kerf.get();
         let left = LEAST_NECK.max(NECK_PER_THICKNESS * request.thickness.get());
         // The sum of what one knob needs; the factors were measured on prototypes: below them knobs find no room.
-        let need = left + 3.0 * kerf + LEAST_UNDERCUT;
+        let need = left + 3.0 * kerf + LEAST_UNDERCUT.get();
         let factor = match request.knob {
             Character::Round => 4.6,
             Character::Wavy => 5.6,
@@ -42,9 +44,10 @@ impl Floors {
         };
         Self {
             neck: left + kerf,
-            undercut: LEAST_UNDERCUT + 2.0 * kerf,
+            undercut: LEAST_UNDERCUT.get() + 2.0 * kerf,
             clearance: request.clearance.get(),
             cell: factor * need,
+            kerf,
         }
     }
 

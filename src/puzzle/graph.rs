@@ -3,7 +3,7 @@
 //! Every later step reads and changes this graph only. Invariant: an edge lies between exactly two faces (one
 //! of them may be the outside), so that a line which two pieces share exists once.
 
-use kurbo::{CubicBez, Line, ParamCurveArclen, ParamCurveArea, PathSeg, Point, Vec2};
+use kurbo::{Line, ParamCurveArclen, ParamCurveArea, PathSeg, Point, Vec2};
 
 /// How well lengths are known, mm.
 const LENGTH_ERROR: f64 = 0.01;
@@ -13,7 +13,7 @@ const LENGTH_ERROR: f64 = 0.01;
 pub(super) struct Node {
     /// Where it is.
     pub at: Point,
-    /// Where it lies along the board's outline; `None` inside the board.
+    /// Where it lies along the rings of the board; `None` inside the board.
     pub place: Option<f64>,
     /// What its chance is drawn by; see [`super::chance::key`].
     pub key: u64,
@@ -27,8 +27,10 @@ pub(super) enum Kind {
         /// See [`super::chance::key`].
         key: u64,
     },
-    /// A stretch of the board's outline.
+    /// A stretch of the board's outline, or of the line round a hole.
     Outline,
+    /// A stretch of the line round a whimsy: cut between two pieces as it is, without a knob.
+    Whimsy,
 }
 
 /// A line between two corners.
@@ -74,14 +76,9 @@ impl Edge {
         Self { ends, kind: Kind::Seam { key }, tangents, faces: [None; 2], curve }
     }
 
-    /// Whether it is to be cut between two pieces.
+    /// Whether it is a line between two pieces that carries a knob.
     pub(super) fn is_seam(&self) -> bool {
         matches!(self.kind, Kind::Seam { .. })
-    }
-
-    /// Puts in another curve.
-    pub(super) fn set_curve(&mut self, curve: &[CubicBez]) {
-        self.curve = curve.iter().map(|&c| PathSeg::Cubic(c)).collect();
     }
 }
 
@@ -136,6 +133,11 @@ impl Graph {
         fans
     }
 
+    /// Whether a face is a whimsy, walked from its inside.
+    pub(super) fn is_whimsy(&self, face: usize) -> bool {
+        self.faces[face].iter().all(|s| !s.forwards && self.edges[s.edge].kind == Kind::Whimsy)
+    }
+
     /// Finds the faces: walks along each side once, and turns as sharply as it can at every corner.
     pub(super) fn trace_faces(&mut self) {
         let fans = self.fans();
@@ -149,8 +151,9 @@ impl Graph {
                 sides.push(side);
                 side = next(&fans[self.start(back(side))], side);
             }
-            // The walk round the outside is the only one that turns the other way.
-            if !sides.is_empty() && self.area(&sides) > 0.0 {
+            // The walk round the outside is the only one that turns the other way; holes are walked from their inside.
+            let is_hole = sides.iter().all(|s| !s.forwards && self.edges[s.edge].kind == Kind::Outline);
+            if !is_hole && self.area(&sides) > 0.0 {
                 let face = self.faces.len();
                 for side in &sides {
                     self.edges[side.edge].faces[usize::from(!side.forwards)] = Some(face);

@@ -84,7 +84,8 @@ pub(super) fn rounded(cubics: impl IntoIterator<Item = CubicBez>, ends: [Point; 
     chain
 }
 
-/// The cubics as path segments.
+/// The cubics as path segments, without what has shrunk to a point: a corner between two sides that go straight on.
 pub(super) fn segments(cubics: &[CubicBez]) -> Vec<PathSeg> {
-    cubics.iter().map(|&c| PathSeg::Cubic(c)).collect()
+    let is_point = |c: &CubicBez| [c.p1, c.p2, c.p3].iter().all(|&p| p == c.p0);
+    cubics.iter().filter(|c| !is_point(c)).map(|&c| PathSeg::Cubic(c)).collect()
 }

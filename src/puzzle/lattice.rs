@@ -4,7 +4,7 @@ use super::chance::{Chance, Purpose, key};
 use super::draft::{Draft, Seam};
 use super::graph::Node;
 use super::grid::Grid;
-use super::ring::{Hit, Ring};
+use super::rings::{Hit, Rings};
 use kurbo::{Line, Point, Rect, Vec2};
 
 /// How far (mm) the end of a seam may lie inside the board's box: boards drawn by hand are not exact.
@@ -17,7 +17,7 @@ const OFF_SQUARE: f64 = 0.01;
 /// What a lattice is made from.
 pub(super) struct LatticeMaker<'a> {
     /// The board's outline.
-    pub ring: &'a Ring,
+    pub rings: &'a Rings,
     /// Rows and columns.
     pub grid: Grid,
     /// How far a corner strays, mm each way.
@@ -60,7 +60,7 @@ impl LatticeMaker<'_> {
 
     /// A corner's place in the even lattice, and how far it strays.
     fn strayed(&self, i: usize, j: usize) -> Point {
-        let bounds = self.ring.bounds();
+        let bounds = self.rings.bounds();
         let cell = self.grid.cell(bounds.size());
         let mut draws = self.chance.draws(key(Purpose::Corner, i, j), 0);
         let stray = Vec2::new(draws.either_way(), draws.either_way()) * self.stray;
@@ -70,8 +70,8 @@ impl LatticeMaker<'_> {
     /// For a corner on the border: a line from the middle of the board through it, and where it should be.
     fn border_line(&self, i: usize, j: usize) -> Option<(Line, Point)> {
         let Grid { rows, columns } = self.grid;
-        let Rect { x0, y0, x1, y1 } = self.ring.bounds();
-        let middle = self.ring.bounds().center();
+        let Rect { x0, y0, x1, y1 } = self.rings.bounds();
+        let middle = self.rings.bounds().center();
         let at = micrometres(self.strayed(i, j));
         let (start, wall) = match (i, j) {
             (0, _) => (Point::new(at.x, middle.y), Point::new(at.x, y0)),
@@ -89,9 +89,9 @@ impl LatticeMaker<'_> {
         let along = (line.p1 - line.p0) / line.p0.distance(line.p1);
         let fits = |hit: &Hit| {
             hit.at.distance(wall) < OFF_BOX
-                && self.ring.tangents(hit.place).iter().all(|t| t.dot(along).abs() < OFF_SQUARE)
+                && self.rings.tangents(hit.place).iter().all(|t| t.dot(along).abs() < OFF_SQUARE)
         };
-        self.ring.crossings(line).pop().filter(fits)
+        self.rings.crossings(line).pop().filter(fits)
     }
 
     fn seams(&self) -> Vec<Seam> {

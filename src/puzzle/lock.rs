@@ -20,6 +20,8 @@ const SAMPLES: u32 = 12;
 pub(super) struct Lock {
     /// The width of the neck.
     pub neck: Measure,
+    /// 1 for a knob that stands clockwise of the direction of travel (y down), -1 for one on the other side.
+    pub side: f64,
     /// How much wider than the neck the head is, in its slimmest direction.
     pub undercut: Measure,
     /// The least distance between the head and a shoulder.
@@ -39,6 +41,7 @@ impl Lock {
             .copied()
             .collect();
         let width = least_width(&hull(beyond));
+        let top = head.points[head.points.len() / 2] - neck.ends[0];
         let value = neck.distance - 2.0 * TOLERANCE;
         let at = neck.ends[0].midpoint(neck.ends[1]);
         let under = |shoulder: &[CubicBez]| {
@@ -48,6 +51,7 @@ impl Lock {
         let [first, last] = knob.shoulders().map(under);
         Some(Self {
             neck: Measure { value: Mm::new(value), at },
+            side: (neck.ends[1] - neck.ends[0]).cross(top).signum(),
             // The true gap may be wider than the chords say.
             undercut: Measure { value: Mm::new(width - neck.distance), at },
             under_head: first?.min(last?),

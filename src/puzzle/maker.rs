@@ -2,7 +2,7 @@
 
 use super::angular::AngularKnob;
 use super::chance::Draws;
-use super::character::{Character, Range};
+use super::character::{Character, Range, Style};
 use super::floors::Floors;
 use super::knob::{Dressed, Span, Stand};
 use super::lock::{Lock, least_radius};
@@ -19,7 +19,7 @@ const LEAST_SCALE: f64 = 0.6;
 #[derive(Clone, Copy, Debug)]
 pub(super) struct KnobMaker {
     /// How they look.
-    pub character: Character,
+    pub style: Style,
     /// What none may fall below.
     pub floors: Floors,
     /// The length that they are measured by, mm.
@@ -65,7 +65,7 @@ impl KnobMaker {
         let scale = (span.ends[0].distance(span.ends[1]) / (FULL_LENGTH * self.size)).clamp(LEAST_SCALE, 1.0);
         let unit = self.size * scale * room * (1.0 - SHRINK * tame);
         let picker = Picker { draws, tame };
-        let dressed = match self.character {
+        let dressed = match self.style.character {
             Character::Angular => self.angular(picker, unit, side).dress(span),
             Character::Round | Character::Wavy => self.round(picker, unit, side).dress(span),
         }?;
@@ -74,7 +74,7 @@ impl KnobMaker {
     }
 
     fn round(&self, mut from: Picker, unit: f64, side: f64) -> RoundKnob {
-        let style = self.character.round();
+        let style = self.style.round();
         let stand = from.stand([style.place, style.sag, style.tilt], unit, side);
         let head = from.pick_small(style.head) * unit;
         let fillet = from.pick(style.fillet) * unit;
@@ -96,19 +96,19 @@ impl KnobMaker {
         let widest = (knob.head * least - undercut) / knob.stretch;
         knob.neck = knob.neck.min(widest).max(neck / least);
         knob.head = knob.head.max((knob.neck * knob.stretch + undercut) / least);
-        let bend = self.character.least_radius() * self.size * most / (least * least);
+        let bend = self.style.character.least_radius() * self.size * most / (least * least);
         knob.fillets = knob.fillets.map(|f| f.max(bend));
         knob
     }
 
     fn angular(&self, mut from: Picker, unit: f64, side: f64) -> AngularKnob {
-        let style = Character::angular();
+        let style = self.style.angular();
         let stand = from.stand([style.place, style.sag, style.tilt], unit, side);
         let Floors { neck, undercut, .. } = self.floors;
         let drawn = from.pick_small(style.head) * unit;
         let neck = (from.pick(style.neck) * drawn).min(drawn - undercut).max(neck);
         let head = drawn.max(neck + undercut);
-        let least = self.character.least_radius() * self.size;
+        let least = self.style.character.least_radius() * self.size;
         AngularKnob {
             stand,
             head,
@@ -126,7 +126,7 @@ impl KnobMaker {
 
     /// Measures a knob; `None` when it is below a floor, too sharply bent, or its head sits on its shoulders.
     fn holds(&self, dressed: &Dressed) -> Option<Lock> {
-        let bend = self.character.least_radius() * self.size;
+        let bend = self.style.character.least_radius() * self.size;
         if dressed.shoulders().into_iter().flatten().any(|&c| least_radius(c) < bend) {
             return None;
         }

@@ -1,4 +1,4 @@
-//! Slivers at the outline are joined to a neighbour.
+//! Slivers at the outline, and round holes and whimsies, are joined to a neighbour.
 
 use super::graph::Graph;
 use kurbo::{ParamCurveArclen, Point};
@@ -9,7 +9,7 @@ const LEAST_AREA: f64 = 0.5;
 /// A face thinner than this is a sliver; a square has 1.
 const LEAST_THICKNESS: f64 = 0.5;
 
-/// A group of faces that have become one.
+/// A group of cells that have become one.
 #[derive(Clone, Copy, Debug, Default)]
 struct Patch {
     area: f64,
@@ -23,7 +23,8 @@ struct Border {
     edges: Vec<usize>,
 }
 
-/// Joins faces until no sliver is left, and then the smallest ones until no more than `most` are left.
+/// Joins cells until no sliver is left, and then the smallest ones until no more than `most` faces are left; whimsies stay
+/// what they are.
 ///
 /// Tells which edges of the graph are to be taken out, and the number of faces left. `cell` is the usual area, mm².
 pub(super) fn merge(graph: &Graph, cell: f64, most: Option<usize>) -> (Vec<bool>, usize) {
@@ -50,14 +51,17 @@ pub(super) fn merge(graph: &Graph, cell: f64, most: Option<usize>) -> (Vec<bool>
 
 fn measure(graph: &Graph, lengths: &[f64], patch: &[usize]) -> BTreeMap<usize, Patch> {
     let mut patches: BTreeMap<usize, Patch> = BTreeMap::new();
-    for (face, sides) in graph.faces.iter().enumerate() {
+    for (face, sides) in graph.faces.iter().enumerate().filter(|&(face, _)| !graph.is_whimsy(face)) {
         patches.entry(patch[face]).or_default().area += graph.area(sides);
     }
     for (edge, length) in graph.edges.iter().zip(lengths) {
         let [a, b] = edge.faces.map(|f| f.map(|f| patch[f]));
         if a != b {
             for label in [a, b].into_iter().flatten() {
-                patches.entry(label).or_default().perimeter += length;
+                // A whimsy has no patch.
+                if let Some(patch) = patches.get_mut(&label) {
+                    patch.perimeter += length;
+                }
             }
         }
     }
@@ -80,7 +84,7 @@ fn next_to_join(patches: &BTreeMap<usize, Patch>, cell: f64, too_many: bool) -> 
 
 fn borders(graph: &Graph, lengths: &[f64], patch: &[usize], of: usize) -> BTreeMap<usize, Border> {
     let mut borders: BTreeMap<usize, Border> = BTreeMap::new();
-    for (index, edge) in graph.edges.iter().enumerate() {
+    for (index, edge) in graph.edges.iter().enumerate().filter(|(_, e)| e.is_seam()) {
         let [Some(a), Some(b)] = edge.faces.map(|f| f.map(|f| patch[f])) else { continue };
         if (a == of) != (b == of) {
             let border = borders.entry(if a == of { b } else { a }).or_default();

@@ -5,7 +5,7 @@
 //! was measured on them), or a [`PuzzleError`]. Coordinates are those of the board, in mm with y down.
 //!
 //! The way: outline → a draft of corners and straight seams → one graph with a tangent at every seam's end → a
-//! knob in every seam, tried until it keeps clear of its neighbours → strokes and pieces → proofs. On a
+//! knob in every seam, tried until it keeps clear of its neighbours and is unlike all others → strokes and pieces → proofs. On a
 //! rectangle the draft is plainly rows and columns; in any other outline many lattices are cut off at it, slivers are
 //! joined to their neighbours, corners are moved until all is even, and the best one is taken.
 //!
@@ -18,7 +18,7 @@ mod chance;
 mod character;
 mod floors;
 mod grid;
-mod ring;
+mod rings;
 mod graph;
 mod draft;
 mod lattice;
@@ -33,25 +33,35 @@ mod knob;
 mod round;
 mod angular;
 mod lock;
+mod hold;
 mod maker;
 mod dress;
+mod misfit;
 mod strokes;
 mod pole;
+mod company;
 mod pieces;
+mod apart;
 mod proofs;
 
 pub use character::Character;
 pub use error::PuzzleError;
-pub use floors::least_piece_size;
-pub use model::{Lattice, Measure, Proofs, PuzzleLayout, PuzzlePiece, PuzzleRequest};
+pub use floors::{LEAST_UNDERCUT, least_piece_size};
+pub use hold::Hold;
+pub use misfit::LeastMisfit;
+pub use model::{Lattice, Measure, Proofs, PuzzleLayout, PuzzlePiece, PuzzleRequest, Tip};
 
+use crate::geometry::{Corners, Region};
+use crate::units::Mm;
 use chance::Chance;
+use character::Style;
 use draft::Draft;
 use drafts::Drafts;
 use dress::Dresser;
 use floors::Floors;
 use maker::KnobMaker;
-use ring::Ring;
+use misfit::Wish;
+use rings::Rings;
 
 /// How often all knobs are drawn anew when one found no room.
 const ROUNDS: u64 = 4;
@@ -59,21 +69,22 @@ const ROUNDS: u64 = 4;
 /// Cuts up a board.
 pub fn lay_out(request: &PuzzleRequest) -> Result<PuzzleLayout, PuzzleError> {
     check_measures(request)?;
-    let ring = Ring::of(&request.board)?;
+    let rings = Rings::of(&request.board, &request.whimsies)?;
     let chance = Chance::new(&request.seed);
-    let character = request.knob;
+    let style = Style::of(request);
     let floors = Floors::of(request);
-    let Drafts { drafts, size } = drafts::drafts(request, &ring, chance, floors)?;
-    let middle = ring.bounds().center();
+    check_whimsies(&request.whimsies, floors)?;
+    let Drafts { drafts, size } = drafts::drafts(request, &rings, chance, floors)?;
+    let middle = rings.bounds().center();
     if !floors.leave_room_in(size) {
         return Err(PuzzleError::NoRoom { at: middle, clearance: request.clearance });
     }
-    let maker = KnobMaker { character, floors: floors.for_cells(size), size };
+    let maker = KnobMaker { style, floors: floors.for_cells(size), size };
     let mut failure = PuzzleError::NoRoom { at: middle, clearance: request.clearance };
     // The most even draft comes first; others, and other knobs, are for seams that find no room.
     for round in 0..ROUNDS {
         for draft in &drafts {
-            match cut(draft, &ring, chance, maker, round) {
+            match cut(request, draft, &rings, chance, maker, round) {
                 Ok(layout) => return Ok(layout),
                 Err(error) => failure = error,
             }
@@ -84,19 +95,26 @@ pub fn lay_out(request: &PuzzleRequest) -> Result<PuzzleLayout, PuzzleError> {
 
 /// Puts knobs into a draft and takes the strokes and pieces from it.
 fn cut(
+    request: &PuzzleRequest,
     draft: &Draft,
-    ring: &Ring,
+    rings: &Rings,
     chance: Chance,
     maker: KnobMaker,
     round: u64,
 ) -> Result<PuzzleLayout, PuzzleError> {
     let connected = PuzzleError::Unproven { what: "all seams hang together" };
-    let mut graph = draft.graph(ring).ok_or(connected)?;
-    tangents::set_tangents(&mut graph, ring, maker.character.lattice(), chance);
+    let mut graph = draft.graph(rings).ok_or(connected)?;
+    tangents::set_tangents(&mut graph, rings, maker.style.lattice(), chance);
     let cells = pieces::cells(&graph, maker.size);
-    let locks = Dresser::new(maker, chance, round, &mut graph).dress()?;
-    let seams = strokes::strokes(&graph);
-    let proofs = proofs::measure(&graph, &locks, &seams, ring.area(), maker.floors)?;
+    let wish = Wish::of(request, graph.faces.len(), maker.size);
+    let mut dresser = Dresser::new(maker, chance, round, &mut graph);
+    dresser.dress()?;
+    let least_misfit = misfit::keep_apart(&mut dresser, wish);
+    let locks = dresser.locks();
+    let mut seams = strokes::strokes(&graph);
+    seams.extend(rings.whimsies());
+    let holds = hold::holds(&graph, &pieces::numbers(&cells));
+    let proofs = proofs::measure(&graph, &locks, &seams, rings, maker.floors, least_misfit, &holds)?;
     let pieces = pieces::pieces(&graph, &cells);
     let most = |of: fn(&PuzzlePiece) -> usize| pieces.iter().map(of).max().unwrap_or(0);
     Ok(PuzzleLayout { rows: most(|p| p.row), columns: most(|p| p.column), seams, pieces, proofs })
@@ -106,6 +124,16 @@ fn check_measures(request: &PuzzleRequest) -> Result<(), PuzzleError> {
     let measures = [("kerf", request.kerf), ("thickness", request.thickness), ("clearance", request.clearance)];
     match measures.into_iter().find(|(_, m)| !m.get().is_finite() || m.get() < 0.0) {
         Some((what, _)) => Err(PuzzleError::BadMeasure { what }),
+        None => Ok(()),
+    }
+}
+
+/// Refuses whimsies of which nothing is as wide as the neck of a knob has to be.
+fn check_whimsies(whimsies: &[Region], floors: Floors) -> Result<(), PuzzleError> {
+    let least = Mm::new(floors.neck);
+    let is_thin = |whimsy: &Region| whimsy.offset(-least / 2.0, Corners::Round).is_empty();
+    match whimsies.iter().position(|w| !w.is_empty() && w.parts().iter().any(is_thin)) {
+        Some(index) => Err(PuzzleError::WhimsyTooThin { index, least }),
         None => Ok(()),
     }
 }

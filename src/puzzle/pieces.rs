@@ -1,11 +1,13 @@
 //! Faces to numbered pieces.
 
 use super::PuzzlePiece;
+use super::company::company;
 use super::graph::{Graph, Side};
 use super::pole::largest_circle;
 use crate::geometry::Region;
 use crate::units::Mm;
 use kurbo::{BezPath, PathSeg, Point, Shape};
+use rayon::prelude::*;
 
 /// Faces whose middles lie less than this below the highest one, in cells, stand in one row with it.
 const ROW_HEIGHT: f64 = 0.5;
@@ -29,23 +31,42 @@ pub(super) fn cells(graph: &Graph, size: f64) -> Vec<(usize, usize)> {
     cells
 }
 
-/// The pieces, row by row from the left top.
-pub(super) fn pieces(graph: &Graph, cells: &[(usize, usize)]) -> Vec<PuzzlePiece> {
+/// The number of the piece, from 1, that every face becomes: row by row from the left top.
+pub(super) fn numbers(cells: &[(usize, usize)]) -> Vec<usize> {
+    let mut numbers = vec![0; cells.len()];
+    order(cells).into_iter().enumerate().for_each(|(index, face)| numbers[face] = index + 1);
+    numbers
+}
+
+fn order(cells: &[(usize, usize)]) -> Vec<usize> {
     let mut order: Vec<usize> = (0..cells.len()).collect();
     order.sort_by_key(|&face| cells[face]);
+    order
+}
+
+/// The pieces in the order of their numbers.
+pub(super) fn pieces(graph: &Graph, cells: &[(usize, usize)]) -> Vec<PuzzlePiece> {
+    let numbers = numbers(cells);
     let piece = |(index, face): (usize, usize)| {
         let sides = &graph.faces[face];
         let (middle, room) = largest_circle(&segments(graph, sides));
+        let company = company(graph, face);
+        let mut neighbours: Vec<usize> = company.faces.iter().map(|&f| numbers[f]).collect();
+        neighbours.sort_unstable();
         PuzzlePiece {
             number: index + 1,
+            is_whimsy: graph.is_whimsy(face),
             row: cells[face].0 + 1,
             column: cells[face].1 + 1,
             outline: Region::from_clean_contours(vec![outline(graph, sides)]),
             middle,
             room: Mm::new(room),
+            neighbours,
+            knobs: company.knobs,
+            sockets: company.sockets,
         }
     };
-    order.into_iter().enumerate().map(piece).collect()
+    order(cells).into_par_iter().enumerate().map(piece).collect()
 }
 
 fn segments(graph: &Graph, sides: &[Side]) -> Vec<PathSeg> {
@@ -55,5 +76,6 @@ fn segments(graph: &Graph, sides: &[Side]) -> Vec<PathSeg> {
 fn outline(graph: &Graph, sides: &[Side]) -> BezPath {
     let mut path = BezPath::from_path_segments(segments(graph, sides).into_iter());
     path.close_path();
-    path
+    // There are as many as pieces: no more room than they fill.
+    BezPath::from_vec(path.elements().to_vec())
 }

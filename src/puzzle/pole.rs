@@ -1,6 +1,6 @@
 //! The middle of the largest circle that fits into an outline: where a piece's number is printed.
 
-use super::polyline::{Polyline, encloses, foot_on_chord};
+use super::polyline::Polyline;
 use kurbo::{PathSeg, Point, Vec2};
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
@@ -13,6 +13,7 @@ const PRECISION: f64 = 0.02;
 const MOST_SQUARES: usize = 20_000;
 
 /// A square that may hold the middle, and how large a circle it could hold at most.
+#[derive(Clone, Copy)]
 struct Square {
     middle: Point,
     half: f64,
@@ -38,7 +39,7 @@ impl Ord for Square {
 }
 
 impl Square {
-    fn new(middle: Point, half: f64, outline: &[Point]) -> Self {
+    fn new(middle: Point, half: f64, outline: &Polyline) -> Self {
         let room = signed_distance(middle, outline);
         Self { middle, half, room, most: room + half * std::f64::consts::SQRT_2 }
     }
@@ -46,12 +47,12 @@ impl Square {
 
 /// The middle and radius (mm) of the largest circle inside a closed outline, by best-first search over squares.
 pub(super) fn largest_circle(outline: &[PathSeg]) -> (Point, f64) {
-    let points = Polyline::of(outline, TOLERANCE).points;
-    let Some(&first) = points.first() else { return (Point::ZERO, 0.0) };
-    let bounds = points.iter().fold(kurbo::Rect::from_points(first, first), |r, &p| r.union_pt(p));
+    let outline = Polyline::of(outline, TOLERANCE);
+    let Some(&first) = outline.points.first() else { return (Point::ZERO, 0.0) };
+    let bounds = outline.points.iter().fold(kurbo::Rect::from_points(first, first), |r, &p| r.union_pt(p));
     let half = bounds.size().max_side() / 2.0;
-    let mut best = Square::new(bounds.center(), half, &points);
-    let mut heap = BinaryHeap::from([Square::new(bounds.center(), half, &points)]);
+    let mut best = Square::new(bounds.center(), half, &outline);
+    let mut heap = BinaryHeap::from([best]);
     for _ in 0..MOST_SQUARES {
         let Some(square) = heap.pop() else { break };
         if square.most <= best.room * (1.0 + PRECISION) && best.room > 0.0 {
@@ -59,23 +60,20 @@ pub(super) fn largest_circle(outline: &[PathSeg]) -> (Point, f64) {
         }
         let half = square.half / 2.0;
         for (x, y) in [(-half, -half), (half, -half), (-half, half), (half, half)] {
-            let part = Square::new(square.middle + Vec2::new(x, y), half, &points);
+            let part = Square::new(square.middle + Vec2::new(x, y), half, &outline);
             if part.room > best.room {
-                best = Square { ..part };
-                heap.push(Square::new(best.middle, half, &points));
-            } else {
-                heap.push(part);
+                best = part;
             }
+            heap.push(part);
         }
     }
     (best.middle, (best.room - TOLERANCE).max(0.0))
 }
 
-/// The distance to a closed polygon, negative outside of it.
-fn signed_distance(point: Point, polygon: &[Point]) -> f64 {
-    let ends = polygon.iter().zip(polygon.iter().cycle().skip(1));
-    let squared = ends.map(|(&a, &b)| (point - foot_on_chord(point, a, b)).hypot2()).fold(f64::INFINITY, f64::min);
-    if encloses(polygon, point) { squared.sqrt() } else { -squared.sqrt() }
+/// The distance to a closed line, negative outside of it.
+fn signed_distance(point: Point, outline: &Polyline) -> f64 {
+    let distance = outline.distance(point);
+    if outline.encloses(point) { distance } else { -distance }
 }
 
 #[cfg(test)]

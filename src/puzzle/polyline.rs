@@ -30,16 +30,19 @@ impl Polyline {
     /// The number of chords is Wang's bound (1984): the square root of d(d-1)/8 times the largest second
     /// difference of the control points over the tolerance.
     pub(super) fn of(segments: &[PathSeg], tolerance: f64) -> Self {
-        let mut points: Vec<Point> = segments.first().map(PathSeg::start).into_iter().collect();
+        let bend = |segment: &PathSeg| match segment {
+            PathSeg::Line(_) => 0.0,
+            PathSeg::Quad(q) => 0.25 * second_difference(q.p0, q.p1, q.p2),
+            PathSeg::Cubic(c) => {
+                0.75 * second_difference(c.p0, c.p1, c.p2).max(second_difference(c.p1, c.p2, c.p3))
+            }
+        };
+        let count = |segment: &PathSeg| (bend(segment) / tolerance).sqrt().ceil().clamp(1.0, 4096.0);
+        // Curves are flattened by the million, and their points are kept: no more room than they fill.
+        let mut points = Vec::with_capacity(1 + segments.iter().map(|s| count(s) as usize).sum::<usize>());
+        points.extend(segments.first().map(PathSeg::start));
         for segment in segments {
-            let bend = match segment {
-                PathSeg::Line(_) => 0.0,
-                PathSeg::Quad(q) => 0.25 * second_difference(q.p0, q.p1, q.p2),
-                PathSeg::Cubic(c) => {
-                    0.75 * second_difference(c.p0, c.p1, c.p2).max(second_difference(c.p1, c.p2, c.p3))
-                }
-            };
-            let count = (bend / tolerance).sqrt().ceil().clamp(1.0, 4096.0);
+            let count = count(segment);
             points.extend((1..count as usize).map(|k| segment.eval(k as f64 / count)));
             // Evaluating a line at its end may miss it by the last bit.
             points.push(segment.end());
@@ -73,6 +76,30 @@ impl Polyline {
     fn chunks(&self) -> impl Iterator<Item = (usize, usize, &Rect)> {
         let last = self.points.len().saturating_sub(1);
         self.boxes.iter().enumerate().map(move |(k, b)| (k * CHUNK, ((k + 1) * CHUNK).min(last), b))
+    }
+
+    /// The distance from a point to this line.
+    pub(super) fn distance(&self, point: Point) -> f64 {
+        // The nearest box most likely holds the nearest chord; after it few others are left to look into.
+        let near = |chunk: &(usize, usize, &Rect)| gap2_to(point, chunk.2);
+        let first = self.chunks().min_by(|a, b| near(a).total_cmp(&near(b))).map_or(0, |c| c.0);
+        let mut best = f64::INFINITY;
+        for chunk in std::iter::once(first / CHUNK).chain(0..self.boxes.len()) {
+            if gap2_to(point, &self.boxes[chunk]) >= best {
+                continue;
+            }
+            let end = ((chunk + 1) * CHUNK).min(self.points.len() - 1);
+            for pair in self.points[chunk * CHUNK..=end].windows(2) {
+                best = best.min((point - foot_on_chord(point, pair[0], pair[1])).hypot2());
+            }
+        }
+        best.sqrt()
+    }
+
+    /// Whether this line, which ends where it starts, encloses a point (the even-odd rule).
+    pub(super) fn encloses(&self, point: Point) -> bool {
+        let beside = self.chunks().filter(|(_, _, b)| b.y0 <= point.y && point.y < b.y1 && point.x < b.x1);
+        beside.map(|(from, to, _)| crossings(&self.points[from..=to], point)).sum::<usize>() % 2 == 1
     }
 
     /// The shortest way to another polyline that does not cross this one, if it is shorter than `limit`.
@@ -155,10 +182,17 @@ pub(super) fn foot_on_chord(point: Point, start: Point, end: Point) -> Point {
 
 /// Whether a closed polygon encloses a point (the even-odd rule).
 pub(super) fn encloses(polygon: &[Point], point: Point) -> bool {
-    let crosses = |(a, b): (&Point, &Point)| {
+    let closing = [polygon[polygon.len() - 1], polygon[0]];
+    (crossings(polygon, point) + crossings(&closing, point)) % 2 == 1
+}
+
+/// How many chords of a chain a ray from a point to the right crosses.
+fn crossings(chain: &[Point], point: Point) -> usize {
+    let crosses = |pair: &&[Point]| {
+        let (a, b) = (pair[0], pair[1]);
         (a.y > point.y) != (b.y > point.y) && point.x < (b.x - a.x) * (point.y - a.y) / (b.y - a.y) + a.x
     };
-    polygon.iter().zip(polygon.iter().cycle().skip(1)).filter(|&pair| crosses(pair)).count() % 2 == 1
+    chain.windows(2).filter(crosses).count()
 }
 
 fn second_difference(a: Point, b: Point, c: Point) -> f64 {
@@ -171,4 +205,11 @@ fn gap(a: &Rect, b: &Rect) -> f64 {
     let across = (a.x0 - b.x1).max(b.x0 - a.x1).max(0.0);
     let down = (a.y0 - b.y1).max(b.y0 - a.y1).max(0.0);
     Vec2::new(across, down).hypot()
+}
+
+/// The squared distance from a point to a box; 0 inside.
+fn gap2_to(point: Point, to: &Rect) -> f64 {
+    let across = (to.x0 - point.x).max(point.x - to.x1).max(0.0);
+    let down = (to.y0 - point.y).max(point.y - to.y1).max(0.0);
+    across * across + down * down
 }

@@ -4,11 +4,11 @@ use super::draft::Draft;
 use super::graph::{Graph, Side};
 use super::lattice::micrometres;
 use super::polyline::Polyline;
-use super::ring::{Corner, Ring};
+use super::rings::{Corner, Rings};
 use super::tangents::degrees;
 use kurbo::{Line, Point, Vec2};
 
-/// Corners within so many cells of the outline are moved; the others stay where the lattice put them.
+/// Corners within so many cells of the outline, or of a ring inside it, are moved; the others stay where the lattice put them.
 const REACH: f64 = 2.2;
 /// Rounds at most.
 const ROUNDS: usize = 14;
@@ -31,28 +31,28 @@ const OFF_CORNER: f64 = 0.35;
 
 /// Moves corners of a draft, which must not change its seams meanwhile.
 pub(super) struct Relaxer<'a> {
-    ring: &'a Ring,
+    rings: &'a Rings,
     graph: Graph,
     stars: Vec<Vec<usize>>,
     faces_at: Vec<Vec<usize>>,
-    obstacle: Polyline,
+    obstacles: Vec<Polyline>,
     cell: f64,
     pitch: f64,
 }
 
 impl<'a> Relaxer<'a> {
     /// For a draft whose pieces should have the area `cell`, mm².
-    pub(super) fn new(draft: &Draft, ring: &'a Ring, cell: f64) -> Option<Self> {
-        let graph = draft.graph(ring)?;
+    pub(super) fn new(draft: &Draft, rings: &'a Rings, cell: f64) -> Option<Self> {
+        let graph = draft.graph(rings)?;
         let mut faces_at = vec![Vec::new(); graph.nodes.len()];
-        for (face, sides) in graph.faces.iter().enumerate() {
+        for (face, sides) in graph.faces.iter().enumerate().filter(|&(face, _)| !graph.is_whimsy(face)) {
             for &side in sides {
                 faces_at[graph.start(side)].push(face);
             }
         }
         let pitch = cell.sqrt();
-        let obstacle = ring.line().dense(pitch / 12.0);
-        Some(Self { ring, graph, stars: draft.stars(), faces_at, obstacle, cell, pitch })
+        let obstacles = rings.lines().map(|(_, line)| line.dense(pitch / 12.0)).collect();
+        Some(Self { rings, graph, stars: draft.stars(), faces_at, obstacles, cell, pitch })
     }
 
     /// Moves the corners and gives back the draft with them; `None` when a seam still breaks a rule.
@@ -99,10 +99,10 @@ impl<'a> Relaxer<'a> {
             };
             return (0..8).map(round).collect();
         };
-        let slides = [-2.0, -1.0, -0.5, 0.5, 1.0, 2.0].map(|f| self.ring.slide(place, f * step));
+        let slides = [-2.0, -1.0, -0.5, 0.5, 1.0, 2.0].map(|f| self.rings.slide(place, f * step));
         let inner_corners =
-            self.ring.corners().iter().filter(|c| !c.convex && c.at.distance(here.at) < 0.5 * self.pitch);
-        slides.into_iter().chain(inner_corners.map(|c| c.place)).map(|p| (self.ring.at(p), Some(p))).collect()
+            self.rings.corners().iter().filter(|c| !c.convex && c.at.distance(here.at) < 0.5 * self.pitch);
+        slides.into_iter().chain(inner_corners.map(|c| c.place)).map(|p| (self.rings.at(p), Some(p))).collect()
     }
 
     /// How far from even everything round a corner is.
@@ -123,7 +123,7 @@ impl<'a> Relaxer<'a> {
             let edge = &self.graph.edges[side.edge];
             let [a, b] = edge.ends.map(|n| &self.graph.nodes[n]);
             let area = match (edge.is_seam(), a.place, b.place) {
-                (false, Some(from), Some(to)) => self.ring.area_between(from, to),
+                (false, Some(from), Some(to)) => self.rings.area_between(from, to),
                 _ => a.at.to_vec2().cross(b.at.to_vec2()) / 2.0,
             };
             if side.forwards { area } else { -area }
@@ -147,7 +147,7 @@ impl<'a> Relaxer<'a> {
             })
             .collect();
         if let Some(place) = here.place {
-            let [arriving, leaving] = self.ring.tangents(place);
+            let [arriving, leaving] = self.rings.tangents(place);
             angles.extend([degrees(-arriving), degrees(leaving)]);
         }
         angles.sort_by(f64::total_cmp);
@@ -163,7 +163,7 @@ impl<'a> Relaxer<'a> {
             let right_in_it = !c.convex && c.place == place;
             if right_in_it { f64::INFINITY } else { c.at.distance(here.at) / self.pitch }
         };
-        let nearest = self.ring.corners().iter().map(from).fold(f64::INFINITY, f64::min);
+        let nearest = self.rings.corners().iter().map(from).fold(f64::INFINITY, f64::min);
         12.0 * (OFF_CORNER - nearest).max(0.0).powi(2)
     }
 
@@ -174,7 +174,7 @@ impl<'a> Relaxer<'a> {
             let others = self.graph.nodes.iter().enumerate().filter(|(n, o)| *n != node && o.place.is_some());
             others.into_iter().all(|(_, o)| o.at.distance(here.at) >= SPACING * self.pitch)
         } else {
-            self.ring.contains(here.at) && self.distance(here.at) >= OFF_OUTLINE * self.pitch
+            self.rings.contains(here.at) && self.distance(here.at) >= OFF_OUTLINE * self.pitch
         };
         placed && self.stars[node].iter().all(|&seam| self.is_seam_sound(seam))
     }
@@ -188,18 +188,19 @@ impl<'a> Relaxer<'a> {
             let [c, d] = edge.ends.map(|n| self.graph.nodes[n].at);
             edge.is_seam() && edge.ends.iter().all(|n| !ends.contains(n)) && cross(line, Line::new(c, d))
         };
-        if (0..self.graph.edges.len()).any(crosses) || !self.ring.contains(a.at.midpoint(b.at)) {
+        if (0..self.graph.edges.len()).any(crosses) || !self.rings.contains(a.at.midpoint(b.at)) {
             return false;
         }
         let on_outline: Vec<Point> = [a, b].iter().filter(|n| n.place.is_some()).map(|n| n.at).collect();
         let away = |p: Point, _: f64| on_outline.iter().all(|o| o.distance(p) > NEAR_END * self.pitch);
         let chord = Polyline::through(vec![a.at, b.at]).dense(self.pitch / 12.0);
-        chord.nearest(&self.obstacle, HUGGING * self.pitch, away).is_none()
+        self.obstacles.iter().all(|o| chord.nearest(o, HUGGING * self.pitch, away).is_none())
     }
 
     fn distance(&self, point: Point) -> f64 {
         let here = Polyline::through(vec![point, point]);
-        here.nearest(&self.obstacle, f64::INFINITY, |_, _| true).map_or(f64::INFINITY, |n| n.distance)
+        let to = |o: &Polyline| here.nearest(o, f64::INFINITY, |_, _| true).map_or(f64::INFINITY, |n| n.distance);
+        self.obstacles.iter().map(to).fold(f64::INFINITY, f64::min)
     }
 }
 

@@ -6,7 +6,7 @@
 use super::chance::{Chance, wave_sign};
 use super::character::LatticeStyle;
 use super::graph::{Graph, Side};
-use super::ring::Ring;
+use super::rings::Rings;
 use kurbo::Vec2;
 
 /// The least angle at which two seams cross, degrees: sharper tips break off.
@@ -17,11 +17,11 @@ pub(super) const STRAIGHT: f64 = -0.573_576_436_351_046;
 const LEAN_AT_END: f64 = 20.0;
 
 /// Sets the tangents of all seams of a graph whose seams are straight.
-pub(super) fn set_tangents(graph: &mut Graph, ring: &Ring, style: LatticeStyle, chance: Chance) {
+pub(super) fn set_tangents(graph: &mut Graph, rings: &Rings, style: LatticeStyle, chance: Chance) {
     for (node, fan) in graph.fans().into_iter().enumerate() {
         let seams: Vec<Side> = fan.into_iter().filter(|s| graph.edges[s.edge].is_seam()).collect();
         let angles = match graph.nodes[node].place {
-            Some(place) => on_outline(graph, &seams, ring.tangents(place)),
+            Some(place) => on_outline(graph, &seams, rings.tangents(place)),
             None => inside(graph, &seams, node, style, chance),
         };
         for (side, angle) in angles {

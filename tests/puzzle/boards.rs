@@ -20,6 +20,32 @@ pub fn region(shape: &impl Shape) -> Region {
     Region::from_path(&shape.to_path(1e-4), FillRule::NonZero).unwrap()
 }
 
+/// A star with five points about a middle.
+pub fn star(x: f64, y: f64, radius: f64) -> Region {
+    let corner = |k: i32| {
+        let (sine, cosine) = libm::sincos(f64::from(k) * std::f64::consts::PI / 5.0);
+        let length = if k % 2 == 0 { radius } else { 0.45 * radius };
+        Point::new(x + length * sine, y - length * cosine)
+    };
+    let mut path = BezPath::new();
+    path.move_to(corner(0));
+    (1..10).for_each(|k| path.line_to(corner(k)));
+    path.close_path();
+    region(&path)
+}
+
+/// A disc about a middle.
+pub fn disc(x: f64, y: f64, radius: f64) -> Region {
+    region(&Circle::new((x, y), radius))
+}
+
+/// Boards with holes, with their names.
+pub fn holed() -> Vec<(&'static str, Region)> {
+    let window = rectangle(240.0, 180.0).subtract(&region(&Rect::new(85.0, 85.0, 175.0, 135.0)));
+    let ring = disc(100.0, 100.0, 100.0).subtract(&disc(100.0, 100.0, 35.0));
+    vec![("window", window), ("ring", ring)]
+}
+
 /// Boards that are no rectangles, with their names.
 pub fn shapes() -> Vec<(&'static str, Region)> {
     let path = |d: &str| region(&BezPath::from_svg(d).unwrap());
@@ -64,16 +90,20 @@ pub fn random_outline(number: u32) -> Region {
     region(&path)
 }
 
-/// A usual request: 3 mm stock, 0.15 mm kerf, 2 mm clearance.
+/// A usual request: 3 mm stock, 0.15 mm kerf, 2 mm clearance, seams as they are first drawn.
 pub fn request(board: Region, lattice: Lattice, seed: &str) -> PuzzleRequest {
     PuzzleRequest {
         board,
+        whimsies: Vec::new(),
         lattice,
         seed: seed.to_owned(),
         knob: Character::Round,
         kerf: Mm::new(0.15),
         thickness: Mm::new(3.0),
         clearance: Mm::new(2.0),
+        variety: None,
+        distinct: Some(Mm::ZERO),
+        faces_alike: false,
     }
 }
 

@@ -3,7 +3,7 @@
 use super::boards::{cut_up_as, rectangle, shapes};
 use super::reference::{area, moved};
 use geos::{Geom, Geometry};
-use kerfbook::puzzle::{Character, Lattice, PuzzleLayout};
+use kerfbook::puzzle::{Character, Lattice, Proofs, PuzzleLayout};
 
 const KERF: f64 = 0.15;
 /// An overlap that no play or rounding explains, mm².
@@ -36,8 +36,21 @@ fn the_test_itself_tells_locked_from_loose() {
     assert_eq!(escapes(&peg, &hole), 1);
 }
 
+/// What the proofs say: every piece is held on every way, by more than the kerf that both sides lose.
+fn nothing_is_loose(layout: &PuzzleLayout, name: &str) {
+    let Proofs { weakest_hold, loose, least_undercut, .. } = &layout.proofs;
+    assert!(loose.is_empty(), "{name}: {loose:?}");
+    // Of the two lips that hold a knob in its socket, one is at least half of the undercut wide, whichever way it is pushed.
+    assert!(
+        weakest_hold.value.get() > KERF && weakest_hold.value.get() >= least_undercut.value.get() / 2.0,
+        "{name}"
+    );
+    assert!((1..=layout.pieces.len()).contains(&weakest_hold.piece), "{name}");
+}
+
 /// Draws every piece away from every piece that it shares a seam with.
 fn nothing_escapes(layout: &PuzzleLayout, name: &str) {
+    nothing_is_loose(layout, name);
     let shapes: Vec<Geometry> = layout.pieces.iter().map(|p| area(&p.outline)).collect();
     for (index, shape) in shapes.iter().enumerate() {
         for (other, neighbour) in shapes.iter().enumerate().skip(index + 1) {
@@ -58,4 +71,15 @@ fn no_piece_can_be_drawn_from_its_neighbour() {
     }
     let (_, heart) = shapes().swap_remove(2);
     nothing_escapes(&cut_up_as(Character::Round, heart, Lattice::Pieces(9), "lock"), "heart");
+}
+
+#[test]
+fn many_pieces_are_held_whatever_their_knobs() {
+    for knob in [Character::Round, Character::Wavy, Character::Angular] {
+        let layout = cut_up_as(knob, rectangle(500.0, 500.0), Lattice::Grid { rows: 20, columns: 20 }, "hold");
+        nothing_is_loose(&layout, &format!("{knob:?}"));
+    }
+    for (name, board) in shapes() {
+        nothing_is_loose(&cut_up_as(Character::Round, board, Lattice::Pieces(14), "hold"), name);
+    }
 }

@@ -8,9 +8,12 @@ use kerfbook::puzzle::{Character, Lattice, Proofs, PuzzleLayout};
 use kurbo::{BezPath, Point, Shape};
 use std::collections::BTreeSet;
 
-/// A seam drawn out at both ends, so that it crosses an outline made of chords.
+/// A seam drawn out at both ends, so that it crosses an outline made of chords; closed lines stay as they are.
 fn overlong(seam: &BezPath) -> BezPath {
     let points = points(seam);
+    if points[0] == points[points.len() - 1] {
+        return seam.clone();
+    }
     let out = |from: Point, to: Point| to + (to - from) / from.distance(to) * 0.05;
     let last = points.len() - 1;
     let mut path = BezPath::new();
@@ -27,14 +30,20 @@ const fn grid(rows: usize, columns: usize) -> Lattice {
 }
 
 /// Every claim about a layout that the reference library can judge.
-fn judge(board: &Region, layout: &PuzzleLayout, name: &str) {
+pub fn judge(board: &Region, layout: &PuzzleLayout, name: &str) {
     let mut lines: Vec<_> = layout.seams.iter().map(|s| line(&overlong(s))).collect();
-    lines.push(line(&board.contours()[0]));
-    let found = faces(&noded(lines));
-    assert_eq!(found.len(), layout.pieces.len(), "{name}: faces");
+    lines.extend(board.contours().iter().map(line));
+    let noded = noded(lines);
+    let found = faces(&noded);
+    let holes = board.contours().len() - 1;
+    assert_eq!(found.len(), layout.pieces.len() + holes, "{name}: faces");
+    // V - E + F = 1 for a drawing in one piece, the outside left out (Euler 1758).
+    let edges = edges(&noded);
+    assert_eq!(ends(&edges).len() + found.len(), edges.len() + 1, "{name}: Euler");
     let whole = area(board).area().unwrap();
     let sum: f64 = found.iter().map(|f| f.area().unwrap()).sum();
-    assert!((sum / whole - 1.0).abs() < 1e-4, "{name}: faces {sum}, board {whole}");
+    let filled = area(&board.without_holes()).area().unwrap();
+    assert!((sum / filled - 1.0).abs() < 1e-4, "{name}: faces {sum}, board {filled}");
 
     let pieces: Vec<_> = layout.pieces.iter().map(|p| area(&p.outline)).collect();
     let sum: f64 = pieces.iter().map(|p| p.area().unwrap()).sum();
@@ -57,6 +66,18 @@ fn judge(board: &Region, layout: &PuzzleLayout, name: &str) {
         let room = shape.boundary().unwrap().distance(&middle).unwrap();
         assert!(piece.room.get() > 3.0 && room >= piece.room.get() - 0.01, "{name}, {number}: room");
     }
+}
+
+/// The edges of split lines. Where two lines cross in a corner of both, rounding may split off edges of no length.
+fn edges(noded: &geos::Geometry) -> Vec<geos::Geometry> {
+    parts(noded).into_iter().filter(|e| e.length().unwrap() > 1e-6).collect()
+}
+
+/// The places where edges end, to a micrometre.
+fn ends(edges: &[geos::Geometry]) -> BTreeSet<(i64, i64)> {
+    let micrometre = |v: f64| (v * 1000.0).round() as i64;
+    let place = |p: geos::Geometry| (micrometre(p.get_x().unwrap()), micrometre(p.get_y().unwrap()));
+    edges.iter().flat_map(|e| [e.get_start_point().unwrap(), e.get_end_point().unwrap()]).map(place).collect()
 }
 
 #[test]
@@ -130,14 +151,8 @@ fn counts_follow_euler() {
             line(&side)
         });
         let noded = noded(layout.seams.iter().map(line).chain(sides).collect());
-        let edges = parts(&noded);
-        let mut ends = BTreeSet::new();
-        for edge in &edges {
-            for point in [edge.get_start_point().unwrap(), edge.get_end_point().unwrap()] {
-                let micrometre = |v: f64| (v * 1000.0).round() as i64;
-                ends.insert((micrometre(point.get_x().unwrap()), micrometre(point.get_y().unwrap())));
-            }
-        }
+        let edges = edges(&noded);
+        let ends = ends(&edges);
         let found = faces(&noded).len() + 1;
         assert_eq!(ends.len(), (rows + 1) * (columns + 1));
         assert_eq!(edges.len(), interior + 2 * (rows + columns));

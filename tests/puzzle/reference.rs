@@ -2,7 +2,7 @@
 
 use geos::{CoordSeq, Geom, Geometry};
 use kerfbook::geometry::Region;
-use kurbo::{BezPath, ParamCurve, ParamCurveArclen, PathSeg, Point};
+use kurbo::{BezPath, ParamCurve, ParamCurveArclen, PathSeg, Point, Shape};
 
 /// The points of a path: corners, and about one a millimetre on a curve, the same whichever way it runs.
 pub fn points(path: &BezPath) -> Vec<Point> {
@@ -25,12 +25,17 @@ pub fn line(path: &BezPath) -> Geometry {
     Geometry::create_line_string(sequence(&points(path))).unwrap()
 }
 
-/// An area of one outline in GEOS.
+/// An area of one outline, with holes or without, in GEOS.
 pub fn area(region: &Region) -> Geometry {
-    let mut points = points(&region.contours()[0]);
-    points.push(points[0]);
-    points.dedup();
-    Geometry::create_polygon(Geometry::create_linear_ring(sequence(&points)).unwrap(), vec![]).unwrap()
+    let ring = |contour: &BezPath| {
+        let mut points = points(contour);
+        points.push(points[0]);
+        points.dedup();
+        Geometry::create_linear_ring(sequence(&points)).unwrap()
+    };
+    let mut contours: Vec<&BezPath> = region.contours().iter().collect();
+    contours.sort_by(|a, b| b.area().abs().total_cmp(&a.area().abs()));
+    Geometry::create_polygon(ring(contours[0]), contours[1..].iter().map(|c| ring(c)).collect()).unwrap()
 }
 
 /// A polygon of one outline, moved.
@@ -53,7 +58,8 @@ pub fn noded(lines: Vec<Geometry>) -> Geometry {
     Geometry::create_geometry_collection(lines).unwrap().unary_union().unwrap()
 }
 
-/// The faces that split lines enclose.
+/// The faces that split lines enclose; those of no area are rounding at crossings.
 pub fn faces(noded: &Geometry) -> Vec<Geometry> {
-    parts(&Geometry::polygonize(&[noded]).unwrap())
+    let found = parts(&Geometry::polygonize(&[noded]).unwrap());
+    found.into_iter().filter(|f| f.area().unwrap() > 1e-6).collect()
 }

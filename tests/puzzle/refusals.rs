@@ -1,10 +1,10 @@
 //! What cannot be cut up is refused with its reason, and what is asked for is never undercut.
 
-use super::boards::{rectangle, region, request};
+use super::boards::{rectangle, request};
 use kerfbook::geometry::Region;
 use kerfbook::puzzle::{Character, Lattice, PuzzleError, lay_out, least_piece_size};
 use kerfbook::units::Mm;
-use kurbo::{Rect, Shape};
+use kurbo::Affine;
 
 fn refusal(board: Region, lattice: Lattice) -> PuzzleError {
     lay_out(&request(board, lattice, "no")).unwrap_err()
@@ -13,9 +13,9 @@ fn refusal(board: Region, lattice: Lattice) -> PuzzleError {
 #[test]
 fn boards_that_are_not_whole() {
     assert_eq!(refusal(Region::empty(), Lattice::Pieces(6)), PuzzleError::BoardNotWhole { outlines: 0 });
-    let mut frame = Rect::new(0.0, 0.0, 100.0, 100.0).to_path(1e-3);
-    frame.extend(Rect::new(40.0, 40.0, 60.0, 60.0).to_path(1e-3).reverse_subpaths());
-    assert_eq!(refusal(region(&frame), Lattice::Pieces(4)), PuzzleError::BoardNotWhole { outlines: 2 });
+    let pair =
+        Region::union(&[&rectangle(40.0, 40.0), &rectangle(40.0, 40.0).transform(Affine::translate((60.0, 0.0)))]);
+    assert_eq!(refusal(pair, Lattice::Pieces(4)), PuzzleError::BoardNotWhole { outlines: 2 });
 }
 
 #[test]
@@ -23,7 +23,7 @@ fn outlines_with_too_many_pieces() {
     let (_, circle) = super::boards::shapes().swap_remove(0);
     let outcome = refusal(circle.clone(), Lattice::Pieces(500));
     assert!(matches!(outcome, PuzzleError::PiecesTooSmall { most: 70..80, .. }), "{outcome}");
-    let outcome = refusal(circle.transform(kurbo::Affine::scale(20.0)), Lattice::Pieces(5000));
+    let outcome = refusal(circle.transform(Affine::scale(20.0)), Lattice::Pieces(5000));
     assert_eq!(outcome, PuzzleError::TooManyForOutline { pieces: 5000, most: 1000 });
     assert!(matches!(refusal(circle.clone(), Lattice::Pieces(1)), PuzzleError::NoSuchGrid { above: Some(2), .. }));
     assert!(matches!(
@@ -48,10 +48,7 @@ fn measures_that_are_none() {
 fn grids_that_do_not_exist() {
     let board = || rectangle(216.0, 279.0);
     assert!(matches!(refusal(board(), Lattice::Pieces(0)), PuzzleError::NoSuchGrid { .. }));
-    assert!(matches!(
-        refusal(board(), Lattice::Pieces(13)),
-        PuzzleError::NoSuchGrid { pieces: 13, below: Some(12), above: Some(15) }
-    ));
+    assert!(matches!(refusal(board(), Lattice::Pieces(1)), PuzzleError::NoSuchGrid { pieces: 1, .. }));
     assert!(matches!(refusal(board(), Lattice::Grid { rows: 0, columns: 4 }), PuzzleError::NoSuchGrid { .. }));
     assert!(matches!(
         refusal(board(), Lattice::Grid { rows: usize::MAX, columns: usize::MAX }),
