@@ -71,6 +71,7 @@ fn findings() -> Vec<Diagnostic> {
             .at(span(0, "up=\"14 mm\""), "moves it there")
             .also(span(0, "rectangle \"8.5 in\" \"11 in\""), "the board ends here")
             .in_artwork(ArtworkPlace {
+                figure: None,
                 file: "recipes/art/heron.svg".into(),
                 element: Some("#bird".into()),
                 position: Some((14, 3)),

@@ -165,7 +165,7 @@ fn every_sheet_carries_the_whole_lists() {
         for hazard in safety::hazards(&of) {
             assert!(text.contains(&flat(&hazard.text)), "`{}` is missing", hazard.text);
         }
-        for line in safety::between_runs(&of) {
+        for line in safety::between_runs(&of, Vec::new()) {
             assert!(text.contains(&flat(&line.text)), "`{}` is missing", line.text);
         }
         for wanted in ["The machine’s manual and local codes come before this sheet.", "not a risk assessment"] {
@@ -221,7 +221,7 @@ fn the_key_numbers_every_piece() {
     for piece in &plan.puzzle.as_ref().expect("the fixture has one").pieces {
         assert!(key.split(' ').any(|word| word == piece.number.to_string()), "piece {} is missing", piece.number);
     }
-    for wanted in ["heron-2027", "5 × 3", "6.412 mm", "1.305 mm"] {
+    for wanted in ["heron-2027", "5 × 3", "6.5 mm", "1.25 mm"] {
         assert!(key.contains(wanted), "`{wanted}` is missing");
     }
 }

@@ -22,6 +22,7 @@ mod rebuild;
 mod recipes;
 mod rules;
 mod schema;
+mod seams;
 mod syntax;
 mod toning;
 mod tracing;

@@ -3,5 +3,5 @@
 mod preview;
 mod proof;
 mod report;
-mod sample;
+pub mod sample;
 mod svg;

@@ -1,7 +1,7 @@
 //! Cuts that cross, so that pieces fall out that nobody planned.
 
 use super::Job;
-use super::cutting::{CutFigure, cut_figures, cut_width};
+use super::cutting::{CutFigure, cut_figures, cut_seams, cut_width};
 use super::place::{MOST_NAMED, counted, places};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{Crossing, crossings, doubled_lines, is_closed};
@@ -16,7 +16,8 @@ pub(super) static LINES_CROSS: Finding = Finding {
     severity: Severity::Warning,
     title: "cuts cross, and pieces fall out",
     explanation: "A line that crosses itself closes a loop, and two outlines that cross share a part: cut through, each of them \
-        is a piece of its own. Weld the outlines, or take one from the other, where one piece is wanted.",
+        is a piece of its own. Weld the outlines, or take one from the other, where one piece is wanted. The seams of two \
+        puzzles that lie on each other leave splinters.",
     wrong: "shape \"leaf\" { circle \"30 mm\" }\nshape \"bud\" { circle \"30 mm\"; place right=\"20 mm\" }\nrun \"separate\" { cut \"leaf\" \"bud\" }",
     right: "shape \"leaf\" { circle \"30 mm\" }\nshape \"bud\" { circle \"30 mm\"; place right=\"20 mm\" }\nshape \"both\" { weld { figure \"leaf\"; figure \"bud\" } }\nrun \"separate\" { cut \"both\" }",
 };
@@ -35,6 +36,7 @@ struct Owned<'a> {
 
 /// Looks where the lines of cuts cross themselves and each other.
 pub(super) fn check(job: &Job, sink: &mut Sink) {
+    seams_over_each_other(job, sink);
     let figures = cut_figures(job);
     let least = cut_width(job).get() * LEAST_LOOP;
     let owned = figures.iter().flat_map(|figure| figure.lines.iter().map(move |line| (figure, line)));
@@ -58,6 +60,28 @@ pub(super) fn check(job: &Job, sink: &mut Sink) {
     for figure in &figures {
         let later = |c: &&Crossing| owners[c.first.max(c.second)].figure.name == figure.name;
         let crossed: Vec<&Crossing> = found.places.iter().filter(parts_pieces).filter(later).collect();
+        if !crossed.is_empty() {
+            sink.push(report(job, figure, &owners, &crossed, found.complete));
+        }
+    }
+}
+
+/// The seams of one puzzle are proved where they are laid out; those of two must not meet.
+fn seams_over_each_other(job: &Job, sink: &mut Sink) {
+    let figures = cut_seams(job);
+    if figures.len() < 2 {
+        return;
+    }
+    let owned = figures.iter().flat_map(|figure| figure.lines.iter().map(move |line| (figure, line)));
+    let (owners, lines): (Vec<Owned>, Vec<BezPath>) =
+        owned.map(|(figure, line)| (Owned { figure, is_closed: is_closed(line) }, line.clone())).unzip();
+    let found = crossings(&lines);
+    for figure in &figures {
+        let of_two = |c: &&Crossing| {
+            let (earlier, later) = (owners[c.first.min(c.second)].figure, owners[c.first.max(c.second)].figure);
+            c.passes && earlier.name != figure.name && later.name == figure.name
+        };
+        let crossed: Vec<&Crossing> = found.places.iter().filter(of_two).collect();
         if !crossed.is_empty() {
             sink.push(report(job, figure, &owners, &crossed, found.complete));
         }

@@ -17,7 +17,7 @@ use std::sync::Arc;
 /// More parts than this are not compared with each other.
 const MOST_PARTS: usize = 2_000;
 
-/// A figure that is cut, puzzles left out: their seams are proved where they are laid out.
+/// A figure that is cut.
 pub(super) struct CutFigure<'a> {
     /// Its name.
     pub name: &'a str,
@@ -36,14 +36,23 @@ impl CutFigure<'_> {
     }
 }
 
-/// The figures that are cut, each once, in the order in which they are.
+/// The figures that are cut, puzzles left out, each once, in the order in which they are.
 pub(super) fn cut_figures<'a>(job: &Job<'a>) -> Vec<CutFigure<'a>> {
+    cut(job, false)
+}
+
+/// The seams that are cut, each figure once.
+pub(super) fn cut_seams<'a>(job: &Job<'a>) -> Vec<CutFigure<'a>> {
+    cut(job, true)
+}
+
+fn cut<'a>(job: &Job<'a>, seams: bool) -> Vec<CutFigure<'a>> {
     let mut done = BTreeSet::new();
     let cuts = job.burning().filter(|(_, o)| o.kind == OperationKind::Cut);
     let named = cuts.flat_map(|(run, o)| o.figures.iter().map(move |name| (run, o, name.as_str())));
     let is_seams = |name: &str| job.recipe.figure(name).is_some_and(Figure::is_seams);
     named
-        .filter(|(.., name)| !is_seams(name) && done.insert(*name))
+        .filter(|(.., name)| is_seams(name) == seams && done.insert(*name))
         .filter_map(|(run, operation, name)| {
             let drawing = &job.figures.get(name)?.drawing;
             let outlines = drawing.ink.contours().iter().chain(drawing.lines.iter().map(|l| &l.path));

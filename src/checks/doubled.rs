@@ -1,6 +1,7 @@
 //! What is burned twice.
 
 use super::Job;
+use super::filled_and_stroked::is_edge;
 use super::place::{counted, places};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{Doubled, doubled_lines};
@@ -59,7 +60,7 @@ pub(super) fn check(job: &Job, sink: &mut Sink) {
     for (_, operation) in job.burning() {
         once(job, operation, sink);
     }
-    for run in &job.plan.runs {
+    for run in job.runs() {
         for kind in [OperationKind::Score, OperationKind::Cut] {
             in_run(job, run, kind, sink);
         }
@@ -71,7 +72,10 @@ pub(super) fn check(job: &Job, sink: &mut Sink) {
 /// What the clean-up burns once.
 fn once(job: &Job, operation: &Operation, sink: &mut Sink) {
     let long = operation.clean_up.once.iter().filter(|o| o.length >= LEAST);
-    let of_artwork = |at: Point| job.is_told(&operation.figures, FaultKind::Doubled, at);
+    let of_artwork = |at: Point| {
+        let is_edge = || job.figure_at(&operation.figures, at).is_some_and(|figure| is_edge(job, figure, at));
+        job.is_told(&operation.figures, FaultKind::Doubled, at) || is_edge()
+    };
     let (at, lengths): (Vec<Point>, Vec<Mm>) =
         long.filter(|o| !of_artwork(o.at)).map(|o| (o.at, o.length)).unzip();
     if at.is_empty() {
@@ -175,7 +179,11 @@ fn again(job: &Job, kind: OperationKind, sink: &mut Sink) {
                 first.insert(name, (run, operation));
                 continue;
             };
-            if kind == OperationKind::Engrave || before.0.number != run.number {
+            // Engraved on both sides, nothing is burned twice.
+            let is_one_side = before.0.lay.turned.is_some() == run.lay.turned.is_some();
+            if kind == OperationKind::Engrave && is_one_side
+                || kind == OperationKind::Cut && before.0.number != run.number
+            {
                 sink.push(second_time(job, name, before, (run, operation)));
             }
         }

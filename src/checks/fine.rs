@@ -6,7 +6,7 @@ use crate::cache::MadeFrom;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{MOST_PLACES, Region, Thin, sharp_tips, thin_gaps, thin_places};
 use crate::layout::Frames;
-use crate::mending::FaultKind;
+use crate::mending::{FaultKind, is_dot};
 use crate::plan::{Burn, Operation};
 use crate::units::number::fixed;
 use crate::units::{Degrees, Mm};
@@ -53,8 +53,13 @@ fn of_one(job: &Job, operation: &Operation, spot: Mm) -> Vec<Diagnostic> {
     let Burn::Area(region) = &operation.burn else { return Vec::new() };
     let shares = shares(job, operation, region, spot);
     let measured: Vec<Arc<Fine>> = shares.into_par_iter().map(|share| fine_in(job, &share, spot)).collect();
-    // Specks of an artwork are told of it.
-    let is_new = |thin: &Thin| !job.is_told(&operation.figures, FaultKind::Specks, thin.at);
+    // Specks of an artwork are told of it, and of a figure that is a dot that it is one.
+    let dots = operation.figures.iter().filter_map(|name| job.figures.frame(name)).filter(|f| is_dot(*f, spot));
+    let dots: Vec<Rect> = dots.map(|frame| frame.inflate(spot.get(), spot.get())).collect();
+    let is_new = |thin: &Thin| {
+        !job.is_told(&operation.figures, FaultKind::Specks, thin.at)
+            && !dots.iter().any(|dot| dot.contains(thin.at))
+    };
     let thin = thinnest(measured.iter().flat_map(|fine| fine.thin.iter().copied()).filter(is_new));
     let gaps = thinnest(measured.iter().flat_map(|fine| fine.gaps.iter().copied()).filter(is_new));
     let thin = (!thin.is_empty()).then(|| finer_than_spot(job, operation, spot, &thin));

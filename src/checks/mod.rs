@@ -14,13 +14,17 @@ mod measured;
 mod outside;
 mod run_up;
 mod register;
+mod parts_apart;
 mod near_cut;
 mod nothing;
 mod unused;
 mod open_outline;
+mod filled_and_stroked;
 mod without_width;
 mod fine;
+mod smaller_than_spot;
 mod doubled;
+mod over_engraved;
 mod order;
 mod cutting;
 mod thin_wall;
@@ -32,16 +36,19 @@ mod cut_ends;
 mod offset_near;
 mod photo;
 mod both_sides;
+mod spread_pieces;
+mod turned;
+mod through_detail;
 
 use crate::cache::Cache;
 use crate::diagnostics::{ArtworkPlace, Finding, Sink, place};
 use crate::figures::Figures;
-use crate::geometry::Part;
+use crate::geometry::{Element, Part};
 use crate::layout::Frames;
 use crate::mending::{FaultKind, Place};
 use crate::plan::{Operation, Plan, Run};
 use crate::recipe::{FigureKind, OperationNode, Recipe};
-use crate::schema::{Measures, Side};
+use crate::schema::{Measures, Side, TextValue};
 use crate::shop::OperationKind;
 use crate::source::{Sources, Span};
 use crate::units::Mm;
@@ -61,6 +68,8 @@ pub struct Job<'a> {
     pub sources: &'a Sources,
     /// What was measured before.
     pub cache: &'a Cache,
+    /// The only sheet that is looked at; all where none is named.
+    pub sheet: Option<usize>,
 }
 
 impl Measures for Job<'_> {
@@ -71,9 +80,15 @@ impl Measures for Job<'_> {
 }
 
 impl<'a> Job<'a> {
+    /// The runs on the sheet that is looked at, in their order.
+    pub fn runs(&self) -> impl Iterator<Item = &'a Run> + use<'a> {
+        let sheet = self.sheet;
+        self.plan.runs.iter().filter(move |run| sheet.is_none_or(|s| s == run.lay.sheet))
+    }
+
     /// The operations that burn, run by run, in their order.
     pub fn burning(&self) -> impl Iterator<Item = (&'a Run, &'a Operation)> + use<'a> {
-        let all = self.plan.runs.iter().flat_map(|run| run.operations.iter().map(move |o| (run, o)));
+        let all = self.runs().flat_map(|run| run.operations.iter().map(move |o| (run, o)));
         all.filter(|(_, operation)| operation.kind != OperationKind::Guide)
     }
 
@@ -99,6 +114,12 @@ impl<'a> Job<'a> {
         figures.iter().map(String::as_str).min_by(|a, b| distance(a).total_cmp(&distance(b)))
     }
 
+    /// Whether an operation burns only corner marks, which lie in the waste and free nothing.
+    pub fn is_marks(&self, operation: &Operation) -> bool {
+        let kind = |name: &String| self.recipe.figure(name).map(|f| &f.kind);
+        operation.figures.iter().all(|name| matches!(kind(name), Some(FigureKind::Register(_))))
+    }
+
     /// Whether a fault of this kind has been told of one of some artworks there: findings about operations need not say
     /// it again.
     pub fn is_told(&self, figures: &[String], kind: FaultKind, at: Point) -> bool {
@@ -107,19 +128,24 @@ impl<'a> Job<'a> {
         faults.filter(|f| f.kind == kind).any(|f| f.places.iter().any(is_there))
     }
 
-    /// The element of an artwork figure that lies nearest to a point of the sheet.
+    /// What of the file of a figure lies nearest to a point of the sheet: an element of an artwork, a place of a trace.
     pub fn element_at(&self, figure: &str, at: Point) -> Option<ArtworkPlace> {
-        let FigureKind::Artwork(artwork) = &self.recipe.figure(figure)?.kind else { return None };
+        let place = |file: &TextValue, element: Option<&Element>| ArtworkPlace {
+            file: file.text.clone(),
+            figure: Some(figure.to_owned()),
+            element: element.map(|e| e.name.clone()),
+            position: element.map(|e| (e.line, e.column)),
+            at: Some(at),
+        };
+        let artwork = match &self.recipe.figure(figure)?.kind {
+            FigureKind::Artwork(artwork) => artwork,
+            FigureKind::Trace(trace) => return Some(place(&trace.file, None)),
+            _ => return None,
+        };
         let parts = self.figures.get(figure)?.drawing.parts.iter();
         let distance = |part: &Part| reach(&part.path, at);
         let nearest = parts.filter(|p| p.element.is_some()).min_by(|a, b| distance(a).total_cmp(&distance(b)))?;
-        let element = nearest.element.as_ref()?;
-        Some(ArtworkPlace {
-            file: artwork.file.text.clone(),
-            element: Some(element.name.clone()),
-            position: Some((element.line, element.column)),
-            at: Some(at),
-        })
+        Some(place(&artwork.file, nearest.element.as_ref()))
     }
 }
 
@@ -140,21 +166,24 @@ fn reach(path: &BezPath, at: Point) -> f64 {
 /// One check.
 pub type Check = fn(&Job, &mut Sink);
 
-/// All checks, in the order of the work: what it is made of, where it lies, what is burned, in which order.
-static CHECKS: &[Check] = &[
-    material::check,
-    machine::check,
-    measured::check,
+/// Checks of a whole job.
+static CHECKS: &[Check] = &[material::check, machine::check, measured::check, nothing::check, unused::check];
+
+/// Checks of each sheet for itself: what is burned on one does not meet what is burned on another. They come in the
+/// order of the work: where it lies, what is burned, in which order.
+static SHEET_CHECKS: &[Check] = &[
     outside::check,
     run_up::check,
     register::check,
+    parts_apart::check,
     near_cut::check,
-    nothing::check,
-    unused::check,
     open_outline::check,
+    filled_and_stroked::check,
     without_width::check,
     fine::check,
+    smaller_than_spot::check,
     doubled::check,
+    over_engraved::check,
     order::check,
     thin_wall::check,
     islands::check,
@@ -165,6 +194,9 @@ static CHECKS: &[Check] = &[
     offset_near::check,
     photo::check,
     both_sides::check,
+    spread_pieces::check,
+    turned::check,
+    through_detail::check,
 ];
 
 /// The rules of this floor.
@@ -183,18 +215,22 @@ pub static RULES: &[&Finding] = &[
     &outside::OUTSIDE_BED,
     &run_up::ROWS_OUTSIDE_BED,
     &register::CENTRES_DIFFER,
+    &parts_apart::PARTS_APART,
     &near_cut::NEAR_CUT,
     &nothing::BURNS_NOTHING,
     &nothing::NOTHING_BURNED,
     &unused::UNUSED_FIGURE,
     &unused::UNUSED_INPUT,
     &open_outline::OPEN_OUTLINE,
+    &filled_and_stroked::FILLED_AND_STROKED,
     &without_width::LINE_WITHOUT_WIDTH,
     &fine::FINER_THAN_SPOT,
     &fine::GAP_CLOSES,
+    &smaller_than_spot::SMALLER_THAN_SPOT,
     &doubled::DOUBLED_LINES,
     &doubled::BURNED_ONCE,
     &doubled::ENGRAVED_TWICE,
+    &over_engraved::ENGRAVINGS_OVERLAP,
     &order::CUT_BEFORE_ENGRAVE,
     &order::OUTER_BEFORE_INNER,
     &thin_wall::THIN_WALL,
@@ -210,15 +246,23 @@ pub static RULES: &[&Finding] = &[
     &photo::FLAT,
     &photo::ONE_TONE,
     &both_sides::BOTH_SIDES,
+    &spread_pieces::OUT_OF_REGISTER,
+    &turned::CUT_BEFORE_TURNING,
+    &turned::MIRRORED_LETTERING,
+    &turned::TURNED_OFF_CENTRE,
+    &through_detail::THROUGH_DETAIL,
 ];
 
-/// Runs all checks; their findings come in the order of `CHECKS`, whichever finishes first.
+/// Runs all checks; their findings come in the order in which they are listed, whichever finishes first.
 pub fn check(job: &Job, sink: &mut Sink) {
-    let results: Vec<Sink> = CHECKS
+    let sheets = job.plan.runs.iter().map(|r| r.lay.sheet).max().unwrap_or(1);
+    let of_sheets = (1..=sheets).flat_map(|sheet| SHEET_CHECKS.iter().map(move |&check| (check, Some(sheet))));
+    let all: Vec<(Check, Option<usize>)> = CHECKS.iter().map(|&check| (check, None)).chain(of_sheets).collect();
+    let results: Vec<Sink> = all
         .par_iter()
-        .map(|check| {
+        .map(|&(check, sheet)| {
             let mut own = Sink::new();
-            check(job, &mut own);
+            check(&Job { sheet, ..*job }, &mut own);
             own
         })
         .collect();

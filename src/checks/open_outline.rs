@@ -55,6 +55,7 @@ fn report(job: &Job, burned: (&Run, &Operation), name: &str, open: &[(&Element, 
         for (element, ends) in open.iter().take(super::place::MOST_NAMED) {
             diagnostic = diagnostic.in_artwork(ArtworkPlace {
                 file: artwork.file.text.clone(),
+                figure: Some(name.to_owned()),
                 element: Some(element.name.clone()),
                 position: Some((element.line, element.column)),
                 at: Some(ends.from),

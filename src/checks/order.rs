@@ -37,7 +37,9 @@ const ON_THE_CUT: f64 = 0.05;
 pub(super) fn check(job: &Job, sink: &mut Sink) {
     let mut loose: Vec<Loose> = Vec::new();
     for (run, operation) in job.burning() {
-        if let Some(by) = loose.iter().find(|l| l.holds(operation)) {
+        // That a sheet is turned over after a cut is told of the run.
+        let lies_as_before = |l: &&Loose| l.run.lay.turned == run.lay.turned;
+        if let Some(by) = loose.iter().filter(lies_as_before).find(|l| l.holds(operation)) {
             sink.push(too_late(by, run, operation));
         }
         if operation.kind == OperationKind::Cut {

@@ -6,7 +6,7 @@ use super::place::place;
 use crate::diagnostics::{ArtworkPlace, Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{Region, farthest_outside};
 use crate::plan::{Burn, Operation, Run};
-use crate::recipe::FigureKind;
+use crate::recipe::{BOARD_NAME, FigureKind};
 use crate::shop::OperationKind;
 use crate::units::Mm;
 use crate::units::number::fixed;
@@ -17,7 +17,7 @@ pub(super) static OUTSIDE_BOARD: Finding = Finding {
     severity: Severity::Warning,
     title: "something is burned beside the finished outline",
     explanation: "What lies outside the board is burned into the waste: a picture loses its edge when the board is cut out. \
-        Corner marks made with `register` and the inserts of an `inlay` belong there and are not meant.",
+        Corner marks made with `register`, the inserts of an `inlay` and the parts of a `tray` belong there and are not meant.",
     wrong: "artwork \"heron\" file=\"art/heron.svg\" { size width=\"300 mm\" }\nrun \"picture\" { engrave \"heron\" setting=\"dark\" }",
     right: "artwork \"heron\" file=\"art/heron.svg\" { size within=\"board\" margin=\"12 mm\" }\nrun \"picture\" { engrave \"heron\" setting=\"dark\" }",
 };
@@ -48,11 +48,12 @@ const ROUNDING: f64 = 0.03;
 /// Looks for burning beside the board, the sheet and the bed.
 pub(super) fn check(job: &Job, sink: &mut Sink) {
     let sheet = Region::from_path(&job.figures.sheet().to_path(0.1), crate::geometry::FillRule::NonZero);
-    for run in &job.plan.runs {
+    let board = job.plan.board.as_ref().filter(|_| holds_board(job));
+    for run in job.runs() {
         for operation in run.operations.iter().filter(|o| o.kind != OperationKind::Guide) {
-            let beside_sheet = sheet.as_ref().ok().and_then(|s| outside(&operation.burn, s));
-            match (beside_sheet, &job.plan.board) {
-                (Some((at, by)), _) => sink.push(beside_the_sheet(operation, at, by)),
+            let beside_sheet = sheet.as_ref().ok().and_then(|s| outside(&run.on_page(operation).burn, s));
+            match (beside_sheet, board) {
+                (Some((at, by)), _) => sink.push(beside_the_sheet(run, operation, at, by)),
                 (None, Some(board)) => board_of(job, operation, board, sink),
                 (None, None) => {}
             }
@@ -72,8 +73,24 @@ fn outside(burn: &Burn, container: &Region) -> Option<(Point, Mm)> {
     found.filter(|(_, by)| by.get() > ROUNDING)
 }
 
-fn beside_the_sheet(operation: &Operation, at: Point, by: Mm) -> Diagnostic {
+/// Whether the board lies on the sheet that is looked at: on the first, and on others where it is cut.
+fn holds_board(job: &Job) -> bool {
+    let cuts_board = |o: &Operation| o.kind == OperationKind::Cut && o.figures.iter().any(|n| n == BOARD_NAME);
+    job.sheet.is_none_or(|sheet| sheet == 1) || job.burning().any(|(_, o)| cuts_board(o))
+}
+
+fn beside_the_sheet(run: &Run, operation: &Operation, at: Point, by: Mm) -> Diagnostic {
     let by = fixed(by.get(), 1);
+    if run.lay.turned.is_some() {
+        return Diagnostic::new(
+            &OUTSIDE_SHEET,
+            format!("turned over, this {} reaches {by} mm beyond the page", operation.kind),
+        )
+        .at(operation.span, format!("on the page of this run, farthest out {}", place(at)))
+        .also(run.span, "turned over about the middle of the board")
+        .because("its file would leave that part out, or the head would not reach it")
+        .repair("place the board in the middle of the sheet, or the figure nearer to it");
+    }
     Diagnostic::new(&OUTSIDE_SHEET, format!("this {} reaches {by} mm beyond the sheet", operation.kind))
         .at(operation.span, format!("farthest out {}", place(at)))
         .because("the beam would burn the bed, or whatever lies there")
@@ -87,7 +104,7 @@ fn board_of(job: &Job, operation: &Operation, board: &Region, sink: &mut Sink) {
     }
     for name in &operation.figures {
         let (Some(figure), Some(placed)) = (job.recipe.figure(name), job.figures.get(name)) else { continue };
-        if matches!(figure.kind, FigureKind::Register(_) | FigureKind::Inlay(_)) {
+        if matches!(figure.kind, FigureKind::Register(_) | FigureKind::Inlay(_) | FigureKind::Tray(_)) {
             continue;
         }
         let lines: Vec<_> = placed.drawing.lines.iter().map(|l| l.path.clone()).collect();

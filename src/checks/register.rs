@@ -26,7 +26,7 @@ const SAME: f64 = 0.01;
 /// Compares the start point of each run with that of the first.
 pub(super) fn check(job: &Job, sink: &mut Sink) {
     let start = job.plan.machine.start;
-    let mut starts = job.plan.runs.iter().filter_map(|run| Some((run, start.of(run.burned?)?)));
+    let mut starts = job.runs().filter_map(|run| Some((run, start.of(run.burned_on_page()?)?)));
     let Some((first, origin)) = starts.next() else { return };
     for (run, at) in starts {
         if (at - origin).hypot() > SAME {

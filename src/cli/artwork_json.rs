@@ -1,7 +1,8 @@
 //! What an artwork file holds, as JSON for programs: `inspect FILE.svg --message-format json`.
 
 use crate::diagnostics::Diagnostic;
-use crate::intake::svg::Inventory;
+use crate::intake::picture::pixels_of;
+use crate::intake::svg::{EmbeddedPicture, Inventory};
 use crate::outputs::report::{FoundReport, Number};
 use crate::source::Sources;
 use kurbo::Rect;
@@ -114,6 +115,10 @@ pub struct EmbeddedReport<'a> {
     pub element: &'a str,
     /// Its size in bytes; null when it cannot be unpacked.
     pub bytes: Option<usize>,
+    /// Pixels in a row, as they are stored; null when its header cannot be read.
+    pub width_px: Option<u32>,
+    /// Rows, as they are stored; null when its header cannot be read.
+    pub height_px: Option<u32>,
     /// Why it cannot be unpacked.
     pub fault: Option<&'a str>,
     /// The box that it fits into.
@@ -190,19 +195,22 @@ pub fn artwork_json<'a>(
             .iter()
             .map(|t| TextReport { element: &t.element, text: &t.text, family: t.family.as_deref() })
             .collect(),
-        pictures: held
-            .pictures
-            .iter()
-            .map(|p| EmbeddedReport {
-                element: &p.element,
-                bytes: p.bytes.as_ref().ok().map(|b| b.len()),
-                fault: p.bytes.as_ref().err().map(String::as_str),
-                frame_mm: p.frame.map(boxed),
-            })
-            .collect(),
+        pictures: held.pictures.iter().map(embedded).collect(),
     };
     let findings = findings.map(|found| FoundReport::of(found, sources)).collect();
     written(&ArtworkReport { file, drawing: Some(drawing), picture: None, findings })
+}
+
+fn embedded(picture: &EmbeddedPicture) -> EmbeddedReport<'_> {
+    let pixels = picture.bytes.as_ref().ok().and_then(pixels_of);
+    EmbeddedReport {
+        element: &picture.element,
+        bytes: picture.bytes.as_ref().ok().map(|b| b.len()),
+        width_px: pixels.map(|p| p.0),
+        height_px: pixels.map(|p| p.1),
+        fault: picture.bytes.as_ref().err().map(String::as_str),
+        frame_mm: picture.frame.map(boxed),
+    }
 }
 
 /// What a picture is.

@@ -5,7 +5,7 @@ use crate::driver;
 use crate::figures::{Cache, Traced};
 use crate::mending::Change;
 use crate::outputs::report_json;
-use crate::plan::{Beam, Operation, Plan, Run};
+use crate::plan::{Beam, Operation, Plan, Puzzle, Run, SeamCut};
 use crate::units::number::fixed;
 use std::fmt::Write;
 
@@ -60,15 +60,35 @@ fn overview(plan: &Plan) -> String {
             puzzle.pieces.len(),
             puzzle.rows,
             puzzle.columns,
-            puzzle.narrowest_neck,
-            puzzle.least_undercut
+            puzzle.proofs.narrowest_neck.value,
+            puzzle.proofs.least_undercut.value
         );
+        pieces(puzzle, &mut text);
     }
     let _ = writeln!(text, "\nfiles");
     for file in &plan.files {
         let _ = writeln!(text, "  {}  {}", &file.hash[..file.hash.len().min(12)], file.path);
     }
     text
+}
+
+/// A line for each piece.
+fn pieces(puzzle: &Puzzle, text: &mut String) {
+    let _ = writeln!(text, "  piece        size, mm      area, mm²  knobs  sockets  beside");
+    for piece in &puzzle.pieces {
+        let size = piece.outline.bounds().unwrap_or_default().size();
+        let size = format!("{} x {}", fixed(size.width, 1), fixed(size.height, 1));
+        let beside: Vec<String> = piece.neighbours.iter().map(usize::to_string).collect();
+        let _ = writeln!(
+            text,
+            "  {:>5}  {size:>14}  {:>13}  {:>5}  {:>7}  {}",
+            piece.number,
+            fixed(piece.outline.area().get(), 1),
+            piece.knobs,
+            piece.sockets,
+            beside.join(", ")
+        );
+    }
 }
 
 fn inputs(plan: &Plan, text: &mut String) {
@@ -153,7 +173,9 @@ fn signed(by: f64) -> String {
 }
 
 fn run_lines(run: &Run, text: &mut String) {
-    let _ = writeln!(text, "\nrun {} {}, {} s", run.number, run.name, fixed(run.time.get(), 0));
+    let side = run.lay.turned.map_or_else(String::new, |t| format!(", back up, turned {}", t.over.word()));
+    let sheet = if run.lay.sheet == 1 { String::new() } else { format!(", sheet {}", run.lay.sheet) };
+    let _ = writeln!(text, "\nrun {} {}{sheet}{side}, {} s", run.number, run.name, fixed(run.time.get(), 0));
     for operation in &run.operations {
         operation_line(operation, text);
     }
@@ -172,6 +194,11 @@ fn operation_line(operation: &Operation, text: &mut String) {
         operation.length
     );
     clean_up_line(operation, text);
+    if let Some(seams) = operation.seams {
+        let gap = seams.gap().map_or_else(|| "a gap not known".to_owned(), |g| format!("{g} between pieces"));
+        let how = if matches!(seams, SeamCut::PerPiece { .. }) { ", pulled apart" } else { "" };
+        let _ = writeln!(text, "     seams {}{how}, from the middle outwards, {gap}", seams.word());
+    }
     if let Some(finished) = &operation.finished {
         let of = |beam| {
             let (width, height) = finished.size(beam);

@@ -3,7 +3,7 @@
 use super::artwork_json::{artwork_json, picture_json};
 use super::{CompileArguments, MessageFormat, Outcome, print_findings_of, say};
 use crate::diagnostics::{Severity, Sink};
-use crate::intake::picture::Format;
+use crate::intake::picture::{AN_SVG, Format, pixels_of};
 use crate::intake::svg::{Inventory, SvgRequest, inventory};
 use crate::intake::{PictureRequest, read_picture};
 use crate::recipe::read_failure;
@@ -41,11 +41,11 @@ pub(super) fn run(arguments: &CompileArguments) -> Outcome {
         Err(error) => {
             sink.push(read_failure(&error, &path, Some(node)));
             print_findings_of(&sink, &sources, arguments.message_format);
-            return Outcome::OutsideFailed;
+            return Outcome::RecipeErrors;
         }
     };
     let json = arguments.message_format != MessageFormat::Human;
-    let shown = if let Format::Other(_) = Format::of(&file.bytes) {
+    let shown = if is_drawing(&arguments.recipe, &file.bytes) {
         let request = SvgRequest::new(&name, &file.bytes, node);
         inventory(&request, &mut sink).map(|held| {
             if json { artwork_json(&name, &held, sink.iter(), &sources) } else { drawing(&name, &held) }
@@ -54,7 +54,7 @@ pub(super) fn run(arguments: &CompileArguments) -> Outcome {
         let request = PictureRequest { file: &name, bytes: &file.bytes, node };
         read_picture(&request, &mut sink).map(|read| {
             let size = (read.width, read.height);
-            let kind = kind_of(&file.bytes);
+            let kind = Format::of(&file.bytes).name();
             if json { picture_json(&name, kind, size, sink.iter(), &sources) } else { picture(&name, kind, size) }
         })
     };
@@ -68,12 +68,18 @@ pub(super) fn run(arguments: &CompileArguments) -> Outcome {
     if sink.has_errors() || denied { Outcome::RecipeErrors } else { Outcome::Done }
 }
 
-fn kind_of(bytes: &[u8]) -> &'static str {
+/// Endings of files that are meant as pictures, whatever they hold.
+const PICTURES: [&str; 10] = ["png", "jpg", "jpeg", "webp", "gif", "tif", "tiff", "bmp", "heic", "avif"];
+
+/// Whether a file is to be read as a drawing: it holds no picture, and neither its name nor its first bytes say that it
+/// was meant as something else.
+fn is_drawing(path: &Path, bytes: &[u8]) -> bool {
+    let ending = path.extension().map(|e| e.to_string_lossy().to_ascii_lowercase()).unwrap_or_default();
+    let is_meant_as_picture = PICTURES.contains(&ending.as_str());
     match Format::of(bytes) {
-        Format::Png => "PNG",
-        Format::Jpeg => "JPEG",
-        Format::WebP => "WebP",
-        Format::Other(what) => what,
+        Format::Other(AN_SVG) => true,
+        Format::Other(_) => !is_meant_as_picture && Format::certainly_other(bytes).is_none(),
+        _ => false,
     }
 }
 
@@ -201,7 +207,10 @@ fn pictures(text: &mut String, name: &str, held: &Inventory) {
         .iter()
         .map(|p| {
             let what = match &p.bytes {
-                Ok(bytes) => format!("{}, {} bytes", kind_of(bytes), bytes.len()),
+                Ok(bytes) => {
+                    let size = pixels_of(bytes).map_or_else(String::new, |(w, h)| format!(", {w} x {h} pixels"));
+                    format!("{}{size}", Format::of(bytes).name())
+                }
                 Err(why) => why.clone(),
             };
             let frame = p.frame.map_or_else(String::new, |f| format!(", in {}", size(f)));

@@ -98,7 +98,7 @@ fn plan(
     // Checks of a plan with holes in it would tell of things that are only missing.
     let is_complete = !sink.has_errors();
     if let (true, Some(plan)) = (is_complete, &plan) {
-        checks::check(&Job { plan, figures: &figures, recipe, sources, cache }, sink);
+        checks::check(&Job { plan, figures: &figures, recipe, sources, cache, sheet: None }, sink);
     }
     apply_allows(&recipe.allows, &crate::rules::all(), is_complete, sink);
     plan

@@ -2,6 +2,7 @@
 
 use super::bench::Bench;
 use super::placed::Made;
+use crate::cache::MadeFrom;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::intake::{Selector, Strokes, SvgArtwork, SvgFont, SvgRequest, parse_selector, read_svg};
 use crate::recipe::{Artwork, ArtworkFont, ArtworkFrame, Figure};
@@ -100,18 +101,14 @@ fn reading(
 ) -> Arc<Option<SvgArtwork>> {
     // Findings point at selectors and fonts, so their places count too, seen from the file's.
     let from_file = |span: Span| span.start.abs_diff(artwork.file.span.start);
-    let selectors = |list: &[Selector]| -> Vec<(String, Option<usize>)> {
-        list.iter().map(|s| (s.text().to_owned(), s.span().map(from_file))).collect()
-    };
-    let fonts: Vec<_> = request
-        .fonts
-        .iter()
-        .zip(fonts)
-        .map(|(f, read)| (f.family, f.file, &read.hash, from_file(f.span)))
-        .collect();
-    let made_from =
-        ((&file.hash, request.file, request.strokes), (selectors(request.take), selectors(request.drop)), fonts);
-    bench.cache.get(&made_from, artwork.file.span, sink, |sink| read_svg(request, sink))
+    let chosen = |key: MadeFrom, s: &Selector| key.text(s.text()).shown(&s.span().map(from_file));
+    let key = MadeFrom::kind("artwork").text(&file.hash).text(request.file).shown(&request.strokes);
+    let key = request.take.iter().fold(key, chosen).text("drop");
+    let key = request.drop.iter().fold(key, chosen).text("fonts");
+    let key = request.fonts.iter().zip(fonts).fold(key, |key, (font, read)| {
+        key.text(font.family).text(font.file).text(&read.hash).shown(&from_file(font.span))
+    });
+    bench.cache.keep_with(key, artwork.file.span, sink, |sink| read_svg(request, sink))
 }
 
 fn no_page(artwork: &Artwork) -> Diagnostic {

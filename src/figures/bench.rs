@@ -88,8 +88,8 @@ impl Bench<'_> {
     }
 }
 
-/// Measures figures for calculations.
-pub(super) struct Sizes<'a>(pub &'a Figures);
+/// Measures figures, for lengths that are calculated from them.
+pub struct Sizes<'a>(pub &'a Figures);
 
 impl Measures for Sizes<'_> {
     fn measure(&self, figure: &str, side: Side) -> Option<Mm> {

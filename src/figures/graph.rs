@@ -3,11 +3,11 @@
 use super::bench::{Bench, geometry_failure, layout_failure};
 use super::photo::{self, PlacedPhoto};
 use super::placed::{Figures, Made, Placed};
-use super::{artwork, body, derived, inlay, lettering, mended, trace};
+use super::{artwork, body, derived, inlay, lettering, mended, numbers, puzzle, trace, tray};
 use crate::diagnostics::Sink;
 use crate::geometry::{Drawing, GeometryError};
 use crate::layout::{Rest, movement};
-use crate::recipe::{Figure, FigureKind, SHEET_NAME};
+use crate::recipe::{BOARD_NAME, Figure, FigureKind, Recipe, SHEET_NAME};
 use crate::units::Mm;
 use kurbo::{Affine, Rect, Shape};
 use rayon::prelude::*;
@@ -22,10 +22,11 @@ pub fn evaluate(bench: Bench, sheet: (Mm, Mm), sink: &mut Sink) -> Figures {
     let sheet = Rect::new(0.0, 0.0, sheet.0.get(), sheet.1.get());
     let mut figures = Figures::on(sheet);
     let mut waiting: Vec<&Figure> = bench.recipe.figures.iter().collect();
+    let under_board = under_board(bench.recipe);
     let mut done: BTreeSet<&str> = BTreeSet::new();
     loop {
         let (ready, later): (Vec<&Figure>, Vec<&Figure>) =
-            waiting.iter().partition(|f| needs(f).iter().all(|n| is_settled(n, &done, bench)));
+            waiting.iter().partition(|f| needs(f, &under_board).iter().all(|n| is_settled(n, &done, bench)));
         if ready.is_empty() {
             return figures; // What still waits stands in a circle, which has been reported.
         }
@@ -42,11 +43,26 @@ pub fn evaluate(bench: Bench, sheet: (Mm, Mm), sink: &mut Sink) -> Figures {
     }
 }
 
+/// The figures that the board is made from, and those that they are made from.
+fn under_board(recipe: &Recipe) -> BTreeSet<String> {
+    let mut found = BTreeSet::new();
+    let mut waiting = vec![BOARD_NAME.to_owned()];
+    while let Some(name) = waiting.pop() {
+        for named in recipe.figure(&name).map(Figure::references).unwrap_or_default() {
+            if found.insert(named.value.clone()) {
+                waiting.push(named.value);
+            }
+        }
+    }
+    found
+}
+
 /// The figures that have to be done before this one.
-fn needs(figure: &Figure) -> Vec<String> {
+fn needs(figure: &Figure, under_board: &BTreeSet<String>) -> Vec<String> {
     let mut names: Vec<String> = figure.references().into_iter().map(|n| n.value).collect();
-    if !figure.is_board() && !figure.is_in_place() {
-        names.push(crate::recipe::BOARD_NAME.to_owned()); // Where a figure lies without `place`.
+    // What the board is made from cannot wait for it: without `place` it lies on the middle of the sheet.
+    if !figure.is_board() && !figure.is_in_place() && !under_board.contains(&figure.name.value) {
+        names.push(BOARD_NAME.to_owned()); // Where a figure lies without `place`.
     }
     names
 }
@@ -65,6 +81,10 @@ fn one(figure: &Figure, bench: Bench, figures: &Figures) -> (Option<Placed>, Sin
     }
     let made = make(figure, bench, figures, &mut sink);
     let placed = made.and_then(|made| place(figure, made, bench, figures, &mut sink));
+    // What was read for several figures is told of each, so who it is told of is known only here.
+    for place in sink.iter_mut().flat_map(|d| &mut d.artwork) {
+        place.figure.get_or_insert_with(|| figure.name.value.clone());
+    }
     (placed, sink)
 }
 
@@ -77,13 +97,15 @@ fn make(figure: &Figure, bench: Bench, figures: &Figures, sink: &mut Sink) -> Op
         FigureKind::Shape(items) => body::make(items, figure, figures, sink).map(Made::of),
         FigureKind::Offset(offset) => derived::offset(offset, figure, bench, figures, sink),
         FigureKind::Inlay(of) => inlay::make(of, figure, bench, figures, sink),
-        FigureKind::Puzzle(puzzle) => derived::puzzle(puzzle, figure, bench, figures, sink),
+        FigureKind::Puzzle(of) => puzzle::puzzle(of, figure, bench, figures, sink),
         FigureKind::Register(marks) => derived::register(marks, figures, sink).map(Made::of),
+        FigureKind::Numbers(of) => numbers::make(of, figure, bench, figures, sink),
+        FigureKind::Tray(of) => tray::make(of, figure, bench, figures, sink),
     }
 }
 
 fn place(figure: &Figure, made: Made, bench: Bench, figures: &Figures, sink: &mut Sink) -> Option<Placed> {
-    let Made { mut drawing, puzzle, trace, frame, photo } = made;
+    let Made { mut drawing, puzzle, trace, frame, photo, behind } = made;
     let mut moved = Affine::IDENTITY;
     let (mut changes, mut faults) = (Vec::new(), Arc::default());
     if !figure.is_in_place() && drawing.bounds().is_some() {
@@ -91,7 +113,7 @@ fn place(figure: &Figure, made: Made, bench: Bench, figures: &Figures, sink: &mu
         if let FigureKind::Artwork(artwork) = &figure.kind {
             let (file, mend) = (&artwork.file.text, artwork.mend.as_ref());
             let judged = mended::placed(file, mend, figure, &drawing, bench, &placing, sink)?;
-            (drawing, changes, faults) = (judged.drawing, judged.changes, judged.faults);
+            (drawing, moved, changes, faults) = (judged.drawing, judged.movement, judged.changes, judged.faults);
         } else {
             moved = placing(&drawing, sink)?;
             drawing = Arc::new(drawing.transform(moved));
@@ -107,7 +129,7 @@ fn place(figure: &Figure, made: Made, bench: Bench, figures: &Figures, sink: &mu
         return None;
     }
     let photo = photo.map(|source| PlacedPhoto { source, movement: moved });
-    Some(Placed { drawing, frame, puzzle, photo, trace, changes, faults })
+    Some(Placed { drawing, behind, frame, puzzle, movement: moved, photo, trace, changes, faults })
 }
 
 /// The movement that puts a drawing on the sheet: by `frame`, or else by its own box.

@@ -11,6 +11,7 @@
 use super::bench::{Bench, Sizes, geometry_failure};
 use super::body::area_of;
 use super::placed::{Figures, Made};
+use crate::cache::MadeFrom;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{Corners, Drawing, Loss, Lost, Region};
 use crate::recipe::{Figure, FigureKind, InlayOf, Recipe, Written};
@@ -81,8 +82,8 @@ pub(super) fn make(
     let drawn = area_of(&figures.get(&inlay.of.value)?.drawing)
         .map_err(|error| sink.push(geometry_failure(error, figure.head)))
         .ok()?;
-    let made_from = (&drawn, fit, inlay.is_insert);
-    let path = bench.cache.get(&made_from, figure.head, &mut Sink::new(), |_| path(&drawn, fit, inlay.is_insert));
+    let made_from = MadeFrom::kind("inlay").paths(drawn.contours()).shown(&(fit, inlay.is_insert));
+    let path = bench.cache.keep(made_from, || path(&drawn, fit, inlay.is_insert));
     match path.as_ref() {
         Ok(path) => Some(Made::of(Drawing::of_region(path.clone()))),
         Err(lost) => {
@@ -94,7 +95,7 @@ pub(super) fn make(
 
 /// The numbers of an inlay; `None` when a kerf is needed that was not measured, or a length cannot be worked out.
 pub fn fit_of(inlay: &InlayOf, recipe: &Recipe, figures: &Figures) -> Option<Fit> {
-    let stock = recipe.stock.as_ref().and_then(|n| recipe.shop.stocks.iter().find(|s| s.name == n.value));
+    let stock = recipe.chosen_stock();
     let length = |w: &Written| w.value.length(&Sizes(figures));
     let kerf = |w: &Option<Written>| match w {
         Some(written) => length(written),
@@ -121,9 +122,7 @@ fn fit_or_report(
     super::bench::any_length(&inlay.fit, figures, sink)?;
     let fit = fit_of(inlay, bench.recipe, figures);
     if fit.is_none() {
-        let named = bench.recipe.stock.as_ref()?;
-        let stock = bench.recipe.shop.stocks.iter().find(|s| s.name == named.value)?;
-        sink.push(not_measured(stock, figure.head));
+        sink.push(not_measured(bench.recipe.chosen_stock()?, figure.head));
     }
     fit
 }

@@ -18,6 +18,8 @@ use std::sync::Arc;
 pub(super) struct Judged {
     /// The drawing, mended.
     pub drawing: Arc<Drawing>,
+    /// From the frame of its file to the sheet.
+    pub movement: Affine,
     /// What was mended.
     pub changes: Vec<Change>,
     /// What is still wrong with it.
@@ -38,8 +40,9 @@ pub(super) fn placed(
 ) -> Option<Judged> {
     let site = Site { name: &figure.name.value, file, head: figure.head, mends: mend.is_some() };
     let Some(scale) = scale(figure, bench.recipe) else {
-        let drawing = Arc::new(own.transform(placing(own, sink)?));
-        return Some(Judged { drawing, changes: Vec::new(), faults: Arc::default() });
+        let movement = placing(own, sink)?;
+        let drawing = Arc::new(own.transform(movement));
+        return Some(Judged { drawing, movement, changes: Vec::new(), faults: Arc::default() });
     };
     let (mut own, mut changes) = (own.clone(), Vec::new());
     if let Some(mend) = mend {
@@ -59,21 +62,20 @@ pub(super) fn placed(
             }
             changes.extend(mended.changes.iter().cloned());
         }
+        mending::tell_of_idle(&changes, site, mend.head, &|kind| mend.written(kind), sink);
     }
-    let drawing = Arc::new(own.transform(placing(&own, sink)?));
+    let movement = placing(&own, sink)?;
+    let drawing = Arc::new(own.transform(movement));
     let faults = faults(&drawing, &scale, bench.cache);
     for fault in faults.iter() {
         sink.push(mending::report(fault, &drawing, &scale, site));
     }
-    Some(Judged { drawing, changes, faults })
+    Some(Judged { drawing, movement, changes, faults })
 }
 
 /// Against what a figure is judged; `None` without a machine, which was reported.
 fn scale(figure: &Figure, recipe: &crate::recipe::Recipe) -> Option<Scale> {
-    let machine = recipe.machine.as_ref().map(|n| &n.value);
-    let machine = recipe.shop.machines.iter().find(|m| Some(&m.name) == machine)?;
-    let stock = recipe.stock.as_ref().map(|n| &n.value);
-    let stock = recipe.shop.stocks.iter().find(|s| Some(&s.name) == stock);
+    let (machine, stock) = (recipe.chosen_machine()?, recipe.chosen_stock());
     let name = &figure.name.value;
     let operations = || recipe.runs.iter().flat_map(|r| &r.operations);
     let burned = |kind| operations().any(|o| o.kind == kind && o.figures.iter().any(|f| f.value == *name));

@@ -21,11 +21,15 @@ mod lettering;
 mod photo;
 mod trace;
 mod derived;
+mod alike_seams;
 mod offset_parts;
+mod puzzle;
 mod inlay;
+mod numbers;
+mod tray;
 
 pub use crate::cache::Cache;
-pub use bench::Bench;
+pub use bench::{Bench, Sizes};
 pub use body::area_of;
 pub use graph::evaluate;
 pub use inlay::{Fit, fit_of, not_measured, path as inlay_path};
@@ -47,7 +51,9 @@ pub static RULES: &[&Finding] = &[
     &artwork::BAD_SELECTOR,
     &artwork::NO_PHYSICAL_SIZE,
     &photo::NO_SIZE,
+    &photo::SINGLE_PIXEL,
     &embedded::NO_EMBEDDED_PICTURE,
+    &embedded::PLACED_OTHERWISE,
     &photo::VIGNETTE_MISSES,
     &artwork::NO_PAGE,
     &lettering::CANNOT_SET,
@@ -64,12 +70,19 @@ pub static RULES: &[&Finding] = &[
     &offset_parts::PARTS_VANISHED,
     &offset_parts::PARTS_MERGED,
     &offset_parts::HOLES_CLOSED,
-    &derived::NO_KERF,
-    &derived::NO_SUCH_GRID,
-    &derived::PIECES_TOO_SMALL,
-    &derived::BOARD_SHAPE,
-    &derived::NO_ROOM,
+    &puzzle::NO_KERF,
+    &puzzle::NO_SUCH_GRID,
+    &puzzle::PIECES_TOO_SMALL,
+    &puzzle::BOARD_SHAPE,
+    &puzzle::NO_ROOM,
+    &puzzle::OTHER_NUMBER,
+    &puzzle::WHIMSY_SHAPE,
+    &puzzle::WHIMSY_PLACE,
+    &alike_seams::ALIKE_SEAMS,
     &inlay::NOT_MEASURED,
     &inlay::FEATURE_LOST,
     &inlay::PAIR_DIFFERS,
+    &numbers::NO_PUZZLE,
+    &numbers::TOO_SMALL,
+    &tray::PARTS_DIFFER,
 ];

@@ -1,8 +1,9 @@
 //! `photo` figures: a picture read once, cropped and given a size.
 
 use super::bench::{Bench, any_length, geometry_failure, positive};
-use super::embedded::picture_in;
+use super::embedded::{is_drawing, picture_in, which_picture};
 use super::placed::{Figures, Made};
+use crate::cache::MadeFrom;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{Drawing, FillRule, Region};
 use crate::intake::{Picture, PictureRequest, read_picture};
@@ -32,6 +33,16 @@ pub(super) static VIGNETTE_MISSES: Finding = Finding {
         has no inside.",
     wrong: "photo \"portrait\" file=\"art/portrait.jpg\" { size width=\"20 mm\"; vignette within=\"oval\"; place left=\"board\" }",
     right: "photo \"portrait\" file=\"art/portrait.jpg\" { size width=\"20 mm\"; vignette within=\"oval\"; place centre=\"oval\" }",
+};
+
+pub(super) static SINGLE_PIXEL: Finding = Finding {
+    rule: "photo/single-pixel",
+    severity: Severity::Error,
+    title: "a photo is only one pixel wide or high",
+    explanation: "A picture of one pixel, or a crop that leaves one, is a place holder of some web page, or a slip of the crop: \
+        there is nothing in it to be seen.",
+    wrong: "photo \"portrait\" file=\"art/spacer-1x1.png\" { size width=\"80 mm\" }",
+    right: "photo \"portrait\" file=\"art/portrait.png\" { size width=\"80 mm\" }",
 };
 
 /// A picture, cropped and sized, in a frame of its own: from (0, 0), x right, y down, in mm.
@@ -76,6 +87,9 @@ impl PlacedPhoto {
     }
 }
 
+/// A photo has at least so many pixels across and down.
+const LEAST_PIXELS: f64 = 2.0;
+
 /// A photo without `size` is as wide as this (mm) until something else is said.
 const ANY_WIDTH: f64 = 100.0;
 
@@ -109,19 +123,28 @@ pub(super) fn make(
         None => None,
     };
     let file = bench.read(&photo.file, sink)?;
+    if photo.element.is_none() && is_drawing(&file.bytes) {
+        sink.push(which_picture(&file, &photo.file));
+        return None;
+    }
     let (file, name) = match &photo.element {
         Some(element) => {
-            let inner = picture_in(&file, &photo.file, element, sink)?;
+            let inner = picture_in(&file, &photo.file, element, figure, sink)?;
             (inner, format!("{} {}", photo.file.text, element.text))
         }
         None => (file, photo.file.text.clone()),
     };
-    let made_from = (&file.hash, &name, "picture");
-    let picture: Arc<Option<Picture>> = bench.cache.get(&made_from, photo.file.span, sink, |sink| {
+    let made_from = MadeFrom::kind("picture").text(&file.hash).text(&name);
+    let picture: Arc<Option<Picture>> = bench.cache.keep_with(made_from, photo.file.span, sink, |sink| {
         read_picture(&PictureRequest { file: &name, bytes: &file.bytes, node: photo.file.span }, sink)
     });
     let read = picture.as_ref().as_ref()?;
-    let (crop, (width, height)) = fitted(cropped(read, photo.crop), fit);
+    let kept = cropped(read, photo.crop);
+    if kept.width < LEAST_PIXELS || kept.height < LEAST_PIXELS {
+        sink.push(single_pixel(photo, read, kept));
+        return None;
+    }
+    let (crop, (width, height)) = fitted(kept, fit);
     let frame = Rect::new(0.0, 0.0, width, height);
     let ink = Region::from_path(&frame.to_path(0.1), FillRule::NonZero)
         .map_err(|error| sink.push(geometry_failure(error, figure.head)))
@@ -201,6 +224,27 @@ fn fitted(whole: Box2, fit: Option<(Mm, Mm, &PhotoFit)>) -> (Box2, (f64, f64)) {
         height: h,
     };
     (kept, (width, height))
+}
+
+fn single_pixel(photo: &Photo, read: &Picture, kept: Box2) -> Diagnostic {
+    let crop = if kept.width < read.width as f64 || kept.height < read.height as f64 {
+        format!(
+            "the crop leaves {} x {} of {} x {} pixels",
+            fixed(kept.width, 1),
+            fixed(kept.height, 1),
+            read.width,
+            read.height
+        )
+    } else {
+        format!("has {} x {} pixels", read.width, read.height)
+    };
+    Diagnostic::new(
+        &SINGLE_PIXEL,
+        format!("nothing can be seen in `{}`: it is one pixel wide or high", photo.file.text),
+    )
+    .at(photo.file.span, crop)
+    .because("one tone would be burned, or bands of it")
+    .repair("use a larger picture, or crop less of it")
 }
 
 fn no_size(photo: &Photo, figure: &Figure) -> Diagnostic {

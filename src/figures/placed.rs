@@ -5,9 +5,9 @@ use crate::geometry::Drawing;
 use crate::layout::Frames;
 use crate::mending::{Change, Fault};
 use crate::puzzle::PuzzleLayout;
-use crate::recipe::SHEET_NAME;
+use crate::recipe::{MirrorAxis, SHEET_NAME};
 use crate::units::{Mm, Percent};
-use kurbo::Rect;
+use kurbo::{Affine, Rect};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -16,10 +16,14 @@ use std::sync::Arc;
 pub struct Placed {
     /// What it looks like, in sheet coordinates.
     pub drawing: Arc<Drawing>,
+    /// What it looks like where it is burned from behind, if that is something else.
+    pub behind: Option<Behind>,
     /// Its box: ink and the middles of lines.
     pub frame: Option<Rect>,
     /// The pieces, where it is a puzzle.
     pub puzzle: Option<Arc<PuzzleLayout>>,
+    /// From the frame of its own to the sheet; no movement where it is made in place.
+    pub movement: Affine,
     /// The picture, where it is a photo.
     pub photo: Option<PlacedPhoto>,
     /// How it was traced, where it is a picture.
@@ -28,6 +32,26 @@ pub struct Placed {
     pub changes: Vec<Change>,
     /// What is still wrong with it, where it comes from a file; it has been told.
     pub faults: Arc<Vec<Fault>>,
+}
+
+/// Drawings that are set to be read from behind, in sheet coordinates as seen from the front.
+#[derive(Clone, Debug)]
+pub struct Behind {
+    /// For a sheet that is turned over with left and right changing places.
+    pub left_right: Arc<Drawing>,
+    /// For one with top and bottom changing places.
+    pub top_bottom: Arc<Drawing>,
+}
+
+impl Placed {
+    /// What is burned of it: from the front, or from behind once the sheet is turned over.
+    pub fn burned(&self, turned: Option<MirrorAxis>) -> &Arc<Drawing> {
+        match (turned, &self.behind) {
+            (Some(MirrorAxis::LeftRight), Some(behind)) => &behind.left_right,
+            (Some(MirrorAxis::TopBottom), Some(behind)) => &behind.top_bottom,
+            _ => &self.drawing,
+        }
+    }
 }
 
 /// How a picture was traced.
@@ -94,6 +118,8 @@ pub(super) struct Made {
     pub photo: Option<Arc<PhotoSource>>,
     /// How it was traced.
     pub trace: Option<Traced>,
+    /// What it looks like where it is burned from behind.
+    pub behind: Option<Behind>,
     /// The box that it is sized and placed by, where that is not the box around the drawing.
     pub frame: Option<Rect>,
 }
@@ -101,6 +127,6 @@ pub(super) struct Made {
 impl Made {
     /// A figure that is only a drawing.
     pub fn of(drawing: Drawing) -> Self {
-        Self { drawing: Arc::new(drawing), puzzle: None, trace: None, frame: None, photo: None }
+        Self { drawing: Arc::new(drawing), puzzle: None, trace: None, behind: None, frame: None, photo: None }
     }
 }

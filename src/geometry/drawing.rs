@@ -87,6 +87,16 @@ impl OpenEnds {
 }
 
 impl Drawing {
+    /// Lines without a width, each of them a part.
+    pub fn of_bare_lines(paths: Vec<BezPath>) -> Self {
+        let part = |path: &BezPath| Part { element: None, path: path.clone(), filled: false, open: Vec::new() };
+        Self {
+            ink: Region::empty(),
+            parts: paths.iter().map(part).collect(),
+            lines: paths.into_iter().map(|path| Line { path, width: None, pen: Pen::default() }).collect(),
+        }
+    }
+
     /// A drawing that is one area and nothing else.
     pub fn of_region(ink: Region) -> Self {
         Self { ink, ..Self::default() }

@@ -31,7 +31,7 @@ use crate::cache::Cache;
 use crate::diagnostics::Diagnostic;
 use crate::plan::{Burn, Dots, Operation, Plan, Run};
 use crate::source::Sources;
-use preview::Preview;
+use preview::{Preview, Side};
 use rayon::prelude::*;
 use std::fmt;
 
@@ -61,7 +61,7 @@ impl fmt::Display for OutputError {
 
 impl std::error::Error for OutputError {}
 
-/// Makes every file of a build, in a fixed order: job sheet and preview, runs, layers, proof, report, pictures of
+/// Makes every file of a build, in a fixed order: job sheet and previews, runs, layers, proof, report, pictures of
 /// findings.
 ///
 /// What looks as it did in an earlier build is taken from `cache`.
@@ -80,6 +80,8 @@ pub fn write_all(
 enum Job<'a> {
     /// The preview also stands on the job sheet. It takes longest, so it is begun first.
     SheetAndPreview,
+    Back,
+    Pieces,
     Run(&'a Run),
     Layer(&'a Run, &'a Operation),
     Proof,
@@ -90,7 +92,7 @@ enum Job<'a> {
 fn jobs(plan: &Plan) -> Vec<Job<'_>> {
     let runs = plan.runs.iter().map(Job::Run);
     let layers = plan.runs.iter().flat_map(|r| r.operations.iter().map(move |o| Job::Layer(r, o)));
-    let first = std::iter::once(Job::SheetAndPreview);
+    let first = [Job::SheetAndPreview, Job::Back, Job::Pieces].into_iter();
     first.chain(runs).chain(layers).chain([Job::Proof, Job::Report, Job::Findings]).collect()
 }
 
@@ -105,17 +107,25 @@ impl Job<'_> {
         Ok(match *self {
             Self::Run(run) => vec![OutputFile { path: run_file(plan, run), bytes: run_svg(plan, run) }],
             Self::Layer(run, operation) => {
-                let picture = dots_of(operation).map(|dots| OutputFile {
+                let picture = dots_of(&run.on_page(operation)).map(|dots| OutputFile {
                     path: picture_file(plan, run, operation),
                     bytes: dot_picture::png(dots),
                 });
                 std::iter::once(layer_svg(plan, run, operation)).chain(picture).collect()
             }
             Self::SheetAndPreview => {
-                let preview = Preview::of(plan, cache);
+                let preview = Preview::of(plan, Side::Front, cache);
                 let sheet = || named("job-sheet.pdf", job_sheet::job_sheet_with(plan, &preview));
                 let (sheet, preview) = rayon::join(sheet, || named("preview.png", preview.png()));
                 vec![sheet?, preview?]
+            }
+            Self::Back => match Side::back_of(plan) {
+                Some(side) => vec![named("preview-back.png", Preview::of(plan, side, cache).png())?],
+                None => Vec::new(),
+            },
+            Self::Pieces => {
+                let picture = preview::pieces(plan, cache);
+                picture.map(|png| named("pieces.png", png)).into_iter().collect::<Result<_, _>>()?
             }
             Self::Proof => vec![named("proof.pdf", proof::proof_with(plan, cache))?],
             Self::Report => vec![named("report.json", report_json(plan, diagnostics, sources))?],

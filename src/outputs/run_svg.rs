@@ -10,15 +10,21 @@ use crate::shop::OperationKind;
 /// them too. They have files of their own among the layers.
 pub fn run_svg(plan: &Plan, run: &Run) -> Vec<u8> {
     let title = format!("{}: {}", plan.title, run.name);
-    let burned = run.operations.iter().filter(|o| o.kind != OperationKind::Guide);
-    page(plan, &title, &about(plan, run), burned)
+    let burned: Vec<_> =
+        run.operations.iter().filter(|o| o.kind != OperationKind::Guide).map(|o| run.on_page(o)).collect();
+    page(plan, &title, &about(plan, run), burned.iter().map(AsRef::as_ref))
 }
 
 /// What a person needs to know who finds the file alone.
 fn about(plan: &Plan, run: &Run) -> String {
+    let side = if run.lay.turned.is_some() {
+        "It burns the back: everything is mirrored about the middle of the board, to lie behind its place on the front. "
+    } else {
+        ""
+    };
     format!(
         "Run {} of {}. The page is the whole sheet, {} wide and {} high, of {}, {} thick; set up for {}. \
-         Lines are the middle of the beam. Speed, power and passes stand on each group. \
+         {side}Lines are the middle of the beam. Speed, power and passes stand on each group. \
          Before burning, read the job sheet and the manual of the machine.",
         run.number,
         plan.runs.len(),

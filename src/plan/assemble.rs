@@ -2,24 +2,26 @@
 
 use super::colours::paint;
 use super::kerf::{CutLines, cut_lines};
+use super::lay::{Lay, Turned};
 use super::model::{
     ArtworkUsed, Burn, CleanUp, FigureUsed, Finished, InlayUsed, InputUsed, Operation, Piece, Plan, Puzzle,
-    ResolvedSetting, Run, Sheet,
+    ResolvedSetting, Run, SeamCut, Sheet,
 };
-use super::photo;
+use super::order::{self, Order};
 use super::rows::{Rows, rows};
 use super::setting::{self, Bench};
 use super::time::{line_time, move_time, row_time};
-use super::{strokes, time};
+use super::{per_piece, photo, strokes, time};
 use crate::cache::Cache;
 use crate::diagnostics::Sink;
 use crate::figures::{Figures, Fit, Placed, fit_of};
 use crate::geometry::length;
-use crate::recipe::{BOARD_NAME, Figure, FigureKind, OperationNode, Recipe, RunNode};
-use crate::shop::{Machine, OperationKind};
+use crate::layout::Frames;
+use crate::recipe::{BOARD_NAME, Figure, FigureKind, MirrorAxis, OperationNode, Recipe, RunNode};
+use crate::shop::{Machine, OperationKind, Stock};
 use crate::source::Span;
 use crate::units::{Mm, Mm2, Seconds};
-use kurbo::{Rect, Shape};
+use kurbo::{Rect, Shape, Vec2};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -36,12 +38,12 @@ pub fn assemble(
     cache: &Cache,
     sink: &mut Sink,
 ) -> Option<Plan> {
-    let machine =
-        recipe.shop.machines.iter().find(|m| Some(&m.name) == recipe.machine.as_ref().map(|n| &n.value))?;
-    let stock = recipe.shop.stocks.iter().find(|s| Some(&s.name) == recipe.stock.as_ref().map(|n| &n.value))?;
+    let (machine, stock) = (recipe.chosen_machine()?, recipe.chosen_stock()?);
     let bench = Bench { shop: &recipe.shop, machine, stock };
-    let on = On { recipe, bench: &bench, figures, cache };
-    let mut runs: Vec<Run> = recipe.runs.iter().enumerate().map(|(i, r)| run(i + 1, r, on, sink)).collect();
+    let on = On { recipe, bench: &bench, figures, cache, turned: None };
+    let lays = lays(recipe, figures);
+    let numbered = recipe.runs.iter().zip(lays).enumerate();
+    let mut runs: Vec<Run> = numbered.map(|(i, (r, lay))| run(i + 1, lay, r, on, sink)).collect();
     paint(&mut runs, machine);
     let kinds: Vec<OperationKind> = runs.iter().flat_map(|r| &r.operations).map(|o| o.kind).collect();
     let sheet = recipe.sheet.as_ref()?;
@@ -62,7 +64,7 @@ pub fn assemble(
         inputs: recipe.inputs.iter().map(input_used).collect(),
         files: Vec::new(),
         figures: recipe.figures.iter().filter_map(|f| figure_used(f, recipe, figures)).collect(),
-        puzzle: recipe.figures.iter().find_map(|f| puzzle(f, figures)),
+        puzzle: recipe.figures.iter().find_map(|f| puzzle(f, figures, stock, cache)),
         lessons: lessons.filter(|l| l.fits(machine, stock, &kinds)).map(|l| l.lesson.clone()).collect(),
         reminders: recipe.shop.reminders.iter().chain(&recipe.reminders).cloned().collect(),
         accepted: Vec::new(),
@@ -100,8 +102,12 @@ fn figure_used(figure: &Figure, recipe: &Recipe, figures: &Figures) -> Option<Fi
 }
 
 fn artwork_used(figure: &Figure, placed: &Placed) -> Option<ArtworkUsed> {
-    let FigureKind::Artwork(artwork) = &figure.kind else { return None };
-    Some(ArtworkUsed { file: artwork.file.text.clone(), drawing: Arc::clone(&placed.drawing) })
+    let file = match &figure.kind {
+        FigureKind::Artwork(artwork) => &artwork.file,
+        FigureKind::Trace(trace) => &trace.file,
+        _ => return None,
+    };
+    Some(ArtworkUsed { file: file.text.clone(), drawing: Arc::clone(&placed.drawing) })
 }
 
 fn inlay_used(figure: &Figure, recipe: &Recipe, figures: &Figures) -> Option<InlayUsed> {
@@ -120,24 +126,29 @@ fn inlay_used(figure: &Figure, recipe: &Recipe, figures: &Figures) -> Option<Inl
     })
 }
 
-fn puzzle(figure: &Figure, figures: &Figures) -> Option<Puzzle> {
+fn puzzle(figure: &Figure, figures: &Figures, stock: &Stock, cache: &Cache) -> Option<Puzzle> {
     let FigureKind::Puzzle(written) = &figure.kind else { return None };
     let layout = figures.get(&figure.name.value)?.puzzle.as_ref()?;
-    let piece = |p: &crate::puzzle::PuzzlePiece| Piece {
+    let apart = per_piece::apart(layout, stock.kerf?, cache);
+    let piece = |(i, p): (usize, &crate::puzzle::PuzzlePiece)| Piece {
         number: p.number,
+        is_whimsy: p.is_whimsy,
         outline: p.outline.clone(),
         middle: p.middle,
         room: p.room,
+        neighbours: p.neighbours.clone(),
+        knobs: p.knobs,
+        sockets: p.sockets,
+        apart: apart.as_ref().as_ref().map_or(Vec2::ZERO, |all| all[i]),
     };
     Some(Puzzle {
         name: figure.name.value.clone(),
         seed: written.seed.text.clone(),
         rows: layout.rows,
         columns: layout.columns,
-        pieces: layout.pieces.iter().map(piece).collect(),
+        pieces: layout.pieces.iter().enumerate().map(piece).collect(),
         seams: layout.seams.clone(),
-        narrowest_neck: layout.proofs.narrowest_neck.value,
-        least_undercut: layout.proofs.least_undercut.value,
+        proofs: layout.proofs.clone(),
     })
 }
 
@@ -148,9 +159,26 @@ struct On<'a> {
     bench: &'a Bench<'a>,
     figures: &'a Figures,
     cache: &'a Cache,
+    /// How the sheet is turned over.
+    turned: Option<MirrorAxis>,
 }
 
-fn run(number: usize, node: &RunNode, on: On, sink: &mut Sink) -> Run {
+/// How the sheet lies for each run.
+fn lays(recipe: &Recipe, figures: &Figures) -> Vec<Lay> {
+    let board = figures.frame(BOARD_NAME).unwrap_or(figures.sheet());
+    let mut sheet = 1;
+    let mut used = false;
+    let lay = |run: &RunNode| {
+        sheet += usize::from(run.is_fresh && used);
+        used = true;
+        let turned = run.turned.as_ref().map(|t| Turned { over: t.value, about: board.center() });
+        Lay { sheet, turned }
+    };
+    recipe.runs.iter().map(lay).collect()
+}
+
+fn run(number: usize, lay: Lay, node: &RunNode, on: On, sink: &mut Sink) -> Run {
+    let on = On { turned: lay.turned.map(|t| t.over), ..on };
     let settings: Vec<Option<ResolvedSetting>> =
         node.operations.iter().map(|o| resolve(o, on.bench, sink)).collect();
     let results: Vec<(Option<Operation>, Sink)> = node
@@ -173,6 +201,7 @@ fn run(number: usize, node: &RunNode, on: On, sink: &mut Sink) -> Run {
     Run {
         number,
         name: node.name.value.clone(),
+        lay,
         burned: burned.reduce(|a, b| a.union(b)),
         time: operations.iter().map(|o| o.time).sum::<Seconds>() + between(&operations, on.bench.machine),
         operations,
@@ -213,11 +242,12 @@ fn operation(
     if !photo::may_burn(node, &placed, sink) {
         return None;
     }
-    let (burn, clean_up, finished) = match (&setting, placed.first().filter(|p| p.photo.is_some())) {
+    let Burned { burn, clean_up, finished, seams } = match (&setting, placed.first().filter(|p| p.photo.is_some()))
+    {
         (Some(setting), Some(placed)) => {
             let from = photo::On { recipe: on.recipe, bench: on.bench, cache: on.cache };
             let dots = photo::dots(node, placed, setting, from, sink)?;
-            (Burn::Dots(Box::new(dots)), CleanUp::default(), None)
+            Burned::only(Burn::Dots(Box::new(dots)))
         }
         _ => burn(node, &placed, on, sink),
     };
@@ -229,6 +259,7 @@ fn operation(
         burn,
         clean_up,
         finished,
+        seams,
         setting,
         colour: String::new(),
         length: Mm::ZERO,
@@ -251,24 +282,38 @@ fn operation_name(node: &OperationNode) -> String {
 }
 
 /// What an operation burns, what was done to its lines for that, and what a cut comes to.
-fn burn(node: &OperationNode, placed: &[&Placed], on: On, sink: &mut Sink) -> (Burn, CleanUp, Option<Finished>) {
-    let drawings = placed.iter().map(|p| p.drawing.as_ref());
-    let (lines, finished) = match node.kind {
-        OperationKind::Engrave => {
-            return (Burn::Area(strokes::area_of(drawings, on.cache)), CleanUp::default(), None);
+struct Burned {
+    burn: Burn,
+    clean_up: CleanUp,
+    finished: Option<Finished>,
+    seams: Option<SeamCut>,
+}
+
+impl Burned {
+    fn only(burn: Burn) -> Self {
+        Self { burn, clean_up: CleanUp::default(), finished: None, seams: None }
+    }
+}
+
+fn burn(node: &OperationNode, placed: &[&Placed], on: On, sink: &mut Sink) -> Burned {
+    let drawings = placed.iter().map(|p| p.burned(on.turned).as_ref());
+    let CutLines { lines, finished, seams } = match (node.kind, node.per_piece) {
+        (OperationKind::Engrave, _) => return Burned::only(Burn::Area(strokes::area_of(drawings, on.cache))),
+        (OperationKind::Guide, _) => {
+            return Burned::only(Burn::Lines(strokes::drawn(strokes::lines_of(drawings))));
         }
-        OperationKind::Guide => {
-            let lines = strokes::drawn(strokes::lines_of(drawings));
-            return (Burn::Lines(lines), CleanUp::default(), None);
+        (OperationKind::Score, _) => CutLines { lines: strokes::lines_of(drawings), ..CutLines::default() },
+        (OperationKind::Cut, Some(asked)) => {
+            let from =
+                per_piece::On { recipe: on.recipe, figures: on.figures, stock: on.bench.stock, cache: on.cache };
+            per_piece::lines(node, asked, placed, from, sink)
         }
-        OperationKind::Score => (strokes::lines_of(drawings), None),
-        OperationKind::Cut => {
-            let CutLines { lines, finished } = cut_lines(node, placed, on.recipe, on.bench.stock, sink);
-            (lines, finished)
-        }
+        (OperationKind::Cut, None) => cut_lines(node, placed, on.recipe, on.bench.stock, sink),
     };
-    let (lines, clean_up) = strokes::cleaned(&lines, on.bench.machine.spot);
-    (Burn::Lines(lines), clean_up, finished)
+    // While seams are cut, pieces come loose.
+    let order = if seams.is_some() { Order::InsideOut } else { Order::Nearest };
+    let (lines, clean_up) = strokes::cleaned(&lines, on.bench.machine.spot, order);
+    Burned { burn: Burn::Lines(lines), clean_up, finished, seams }
 }
 
 fn measure(operation: &mut Operation, machine: &Machine) {
@@ -294,11 +339,11 @@ fn measure(operation: &mut Operation, machine: &Machine) {
         Burn::Lines(lines) => {
             operation.strokes = lines.len();
             operation.length = lines.iter().map(length).sum();
-            operation.travel = strokes::travel(lines);
+            operation.travel = order::travel(lines);
             operation.bounds = lines.iter().map(Shape::bounding_box).reduce(|a: Rect, b| a.union(b));
             let Some(setting) = &operation.setting else { return };
             let burning: Seconds = lines.iter().map(|l| line_time(l, setting.speed, machine.acceleration)).sum();
-            let moving: Seconds = strokes::moves(lines)
+            let moving: Seconds = order::moves(lines)
                 .map(|d| time::move_time(Mm::new(d), machine.travel_speed, machine.acceleration))
                 .sum();
             operation.time = (burning + moving) * passes;

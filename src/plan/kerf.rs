@@ -7,7 +7,7 @@
 //! All closed outlines of one operation count together: one that lies in no other is a part, one in a part an opening,
 //! one in an opening a part again. An outline cut in an operation of its own is a part, wherever it lies.
 
-use super::model::{Beam, Finished};
+use super::model::{Beam, Finished, SeamCut};
 use super::strokes::lines_of;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::figures::{Placed, not_measured};
@@ -56,7 +56,7 @@ pub(super) static TWICE: Finding = Finding {
     severity: Severity::Error,
     title: "the kerf is taken into account twice",
     explanation: "An `inlay` is the path of the beam: half the kerf is in it already. On the waste side of it, the insert would \
-        come out larger than the pocket by as much again.",
+        come out larger than the pocket by as much again. So it is with pieces that are cut one by one.",
     wrong: "inlay \"sun-in\" of=\"sun\" piece=\"insert\" gap=\"0.05 mm\"\nrun \"out\" { cut \"sun-in\" beam=\"waste-side\" }",
     right: "inlay \"sun-in\" of=\"sun\" piece=\"insert\" gap=\"0.05 mm\"\nrun \"out\" { cut \"sun-in\" }",
 };
@@ -72,6 +72,7 @@ const MOST_PAIRS: usize = 2_000;
 pub(super) struct CutLines {
     pub lines: Vec<BezPath>,
     pub finished: Option<Finished>,
+    pub seams: Option<SeamCut>,
 }
 
 /// A figure that a cut names.
@@ -106,9 +107,12 @@ pub(super) fn cut_lines(
             height: Mm::new(size.height()),
         })
     };
+    let has_seams = named.iter().any(|n| n.figure.is_some_and(Figure::is_seams));
+    let seams = has_seams.then_some(SeamCut::Shared { kerf: stock.kerf });
     let as_drawn = || CutLines {
         lines: closed.iter().chain(&open).cloned().collect(),
         finished: size.and_then(|s| finished(Beam::OnLine, s)),
+        seams,
     };
     let Some(asked) = node.waste_side.filter(|_| node.kind == OperationKind::Cut) else { return as_drawn() };
     let Some(kerf) = stock.kerf else {
@@ -119,13 +123,13 @@ pub(super) fn cut_lines(
         sink.push(twice(inlay.name, asked));
         return as_drawn();
     }
-    let seams = named.iter().filter(|n| n.figure.is_some_and(Figure::is_seams));
-    for open in seams.chain(named.iter().filter(|n| has_open_line(n))) {
+    let of_seams = named.iter().filter(|n| n.figure.is_some_and(Figure::is_seams));
+    for open in of_seams.chain(named.iter().filter(|n| has_open_line(n))) {
         sink.push(no_waste_side(open.name, asked));
     }
     let Some(beside) = beside(&closed, kerf, node, sink) else { return as_drawn() };
     let lines = beside.contours().iter().cloned().chain(open).collect();
-    CutLines { lines, finished: size.and_then(|s| finished(Beam::WasteSide, s)) }
+    CutLines { lines, finished: size.and_then(|s| finished(Beam::WasteSide, s)), seams }
 }
 
 fn is_inlay(named: &Named) -> bool {

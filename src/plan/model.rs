@@ -1,20 +1,23 @@
 //! [`Plan`]: a job that is resolved, ordered and ready to be written.
 //!
 //! Promises, each with a test:
-//! - every coordinate is in millimetres from the sheet's left top corner, x right, y down, and finite;
+//! - every coordinate is in millimetres from the sheet's left top corner, x right, y down, and finite, and counts as
+//!   seen from the front, also in runs that burn the back;
 //! - runs and operations stand in the order in which they are burned, numbered from 1;
 //! - every operation that burns has a complete setting; nothing is left to a default of a reader;
 //! - cut and score lines are single subpaths, in the order in which they are burned;
 //! - nothing here refers to a recipe: outputs need only this.
 
 use super::dots::Dots;
+use super::lay::Lay;
 use crate::figures::Traced;
 use crate::geometry::{Drawing, Once, Region};
 use crate::mending::Change;
+use crate::puzzle::Proofs;
 use crate::shop::{Lesson, Machine, Moment, OperationKind, Stock};
 use crate::source::Span;
 use crate::units::{Mm, Mm2, MmPerSecond, Percent, Seconds};
-use kurbo::{BezPath, Point, Rect};
+use kurbo::{BezPath, Point, Rect, Vec2};
 use std::sync::Arc;
 
 /// A whole job.
@@ -106,16 +109,16 @@ pub struct FigureUsed {
     pub trace: Option<Traced>,
     /// What was mended in it.
     pub changes: Vec<Change>,
-    /// Where it comes from; only of figures drawn from a file.
+    /// Where it comes from; only of figures drawn or traced from a file.
     pub artwork: Option<ArtworkUsed>,
 }
 
-/// A drawing from a file, as it lies on the sheet.
+/// A drawing or a traced picture from a file, as it lies on the sheet.
 #[derive(Clone, Debug)]
 pub struct ArtworkUsed {
     /// The file, as the recipe names it.
     pub file: String,
-    /// What it looks like, with the elements of the file.
+    /// What it looks like, with the elements of the file where it is a drawing.
     pub drawing: Arc<Drawing>,
 }
 
@@ -126,6 +129,8 @@ pub struct Run {
     pub number: usize,
     /// Its name.
     pub name: String,
+    /// How the sheet lies.
+    pub lay: Lay,
     /// What is done in it, in order.
     pub operations: Vec<Operation>,
     /// The box around everything it burns; `None` when it burns nothing.
@@ -163,6 +168,8 @@ pub struct Operation {
     pub strokes: usize,
     /// How large what it cuts out comes out; `None` where it cuts nothing out or the kerf was not measured.
     pub finished: Option<Finished>,
+    /// How the seams in it are cut; `None` where it cuts none.
+    pub seams: Option<SeamCut>,
     /// What was done to its lines before they are burned; nothing for areas and guides.
     pub clean_up: CleanUp,
     /// Time for it, all passes.
@@ -209,6 +216,39 @@ impl Beam {
         match self {
             Self::OnLine => "on-line",
             Self::WasteSide => "waste-side",
+        }
+    }
+}
+
+/// How the seams of a puzzle are cut.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum SeamCut {
+    /// Each seam once, for the pieces on both sides of it.
+    Shared {
+        /// The kerf, which lies between the pieces then; `None` where it was not measured.
+        kerf: Option<Mm>,
+    },
+    /// Each piece along a line of its own, the pieces pulled apart on the sheet.
+    PerPiece {
+        /// The gap between two pieces; negative where they press on each other.
+        fit: Mm,
+    },
+}
+
+impl SeamCut {
+    /// The recipe word.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Shared { .. } => "shared",
+            Self::PerPiece { .. } => "per-piece",
+        }
+    }
+
+    /// The gap between two pieces once they are cut; negative where they press on each other.
+    pub const fn gap(self) -> Option<Mm> {
+        match self {
+            Self::Shared { kerf } => kerf,
+            Self::PerPiece { fit } => Some(fit),
         }
     }
 }
@@ -319,10 +359,8 @@ pub struct Puzzle {
     pub pieces: Vec<Piece>,
     /// The seams, each once.
     pub seams: Vec<BezPath>,
-    /// Narrowest neck of a knob as drawn.
-    pub narrowest_neck: Mm,
-    /// Least distance by which a knob is wider than the gap it sits in, as drawn.
-    pub least_undercut: Mm,
+    /// What was measured on it.
+    pub proofs: Proofs,
 }
 
 /// One piece.
@@ -330,12 +368,22 @@ pub struct Puzzle {
 pub struct Piece {
     /// Number, from 1, row by row.
     pub number: usize,
+    /// Whether its outline was given by a `whimsy`.
+    pub is_whimsy: bool,
     /// Its outline.
     pub outline: Region,
     /// A point well inside it, for its number.
     pub middle: Point,
     /// Radius of a circle about that point that stays inside.
     pub room: Mm,
+    /// The numbers of the pieces that it meets along seams.
+    pub neighbours: Vec<usize>,
+    /// How many knobs of its own it has.
+    pub knobs: usize,
+    /// How many sockets it has, for the knobs of others.
+    pub sockets: usize,
+    /// How far it is moved so that all pieces lie free of each other; zero where they cannot be pulled apart.
+    pub apart: Vec2,
 }
 
 /// A finding that the recipe accepts.

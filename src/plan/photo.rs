@@ -9,6 +9,7 @@ use crate::figures::{Placed, PlacedPhoto};
 use crate::raster::Bitmap;
 use crate::recipe::{Figure, FigureKind, OperationNode, Photo, Recipe};
 use crate::shop::{OperationKind, Stock, ToneCard};
+use crate::source::Span;
 use crate::toning::{Dither, Screen, StockTones, Tone, ToneCurve, coverage, dither, fade};
 use crate::units::Mm;
 use crate::units::number::fixed;
@@ -41,6 +42,17 @@ pub(super) static TOO_MANY_DOTS: Finding = Finding {
         the interval, and would burn for days.",
     wrong: "photo \"wall\" file=\"art/wall.jpg\" { size width=\"600 mm\" }\nrun \"picture\" { engrave \"wall\" interval=\"0.02 mm\" }",
     right: "photo \"wall\" file=\"art/wall.jpg\" { size width=\"600 mm\" }\nrun \"picture\" { engrave \"wall\" interval=\"0.1 mm\" }",
+};
+
+pub(super) static DOTS_TOO_FINE: Finding = Finding {
+    rule: "photo/dots-too-fine",
+    severity: Severity::Error,
+    title: "the dots of a photo are finer than anything that can be burned",
+    explanation: "`dot-pitch` is at least a quarter of the spot: finer dots lie within one spot and only cost time. `period` of a \
+        halftone is at least two line intervals: a tone is the share of the dots in a square as wide as the period, and a \
+        square of one dot knows only black and bare.",
+    wrong: "photo \"portrait\" file=\"art/portrait.jpg\" dot-pitch=\"0.001 mm\" { size width=\"80 mm\" }",
+    right: "photo \"portrait\" file=\"art/portrait.jpg\" dot-pitch=\"0.1 mm\" { size width=\"80 mm\" }",
 };
 
 pub(super) static NO_TONE_CARD: Finding = Finding {
@@ -86,6 +98,12 @@ pub(super) static OTHER_WAY: Finding = Finding {
 
 /// More dots than this are refused.
 const MOST_DOTS: f64 = 40e6;
+
+/// A dot pitch is at least so many spots.
+const LEAST_PITCH: f64 = 0.25;
+
+/// The period of a halftone is at least so many line intervals.
+const LEAST_PERIOD: f64 = 2.0;
 
 /// A halftone's dots are so many line intervals apart where the recipe says nothing.
 const USUAL_PERIOD: f64 = 8.0;
@@ -159,6 +177,10 @@ pub(super) fn dots(
     let pitch = photo.source.dot_pitch.unwrap_or(interval);
     let region = placed.drawing.ink.clone();
     let area = region.bounds()?;
+    if let Some(finding) = too_fine(written, photo, interval, on.bench.machine.spot) {
+        sink.push(finding);
+        return None;
+    }
     if area.area() / (interval.get() * pitch.get()) > MOST_DOTS {
         sink.push(too_many(node, figure, interval, pitch, area.area()));
         return None;
@@ -231,7 +253,7 @@ fn method(written: &Photo, photo: &PlacedPhoto, interval: Mm, pitch: Mm) -> Dith
         "jarvis-judice-ninke" => Dither::JarvisJudiceNinke,
         "blue-noise" => Dither::BlueNoise,
         "halftone" => Dither::Halftone(Screen {
-            period: (period(photo, interval) / interval).max(1.0),
+            period: period(photo, interval) / interval,
             angle: written.dither.angle.to_radians(),
             stretch: pitch / interval,
         }),
@@ -327,10 +349,34 @@ fn stock_tones(written: &Photo, figure: &Figure, stock: &Stock, sink: &mut Sink)
     StockTones { bare: (bare.get() / 100.0) as f32, burned: (burned.get() / 100.0) as f32 }
 }
 
+/// What is wrong with dots that are finer than can be burned.
+fn too_fine(written: &Photo, photo: &PlacedPhoto, interval: Mm, spot: Mm) -> Option<Diagnostic> {
+    let refused = |message: String, label: String, at: Span, least: Mm, name: &str| {
+        Diagnostic::new(&DOTS_TOO_FINE, message)
+            .at(at, label)
+            .because("it takes as long as it looks and shows nothing more")
+            .repair(format!("write `{name}=\"{} mm\"` or more", fixed((least.get() * 1000.0).ceil() / 1000.0, 3)))
+    };
+    let source = &photo.source;
+    if let (Some(pitch), Some(at)) = (source.dot_pitch, &written.dot_pitch)
+        && pitch < spot * LEAST_PITCH
+    {
+        let least = spot * LEAST_PITCH;
+        let message = format!("`dot-pitch` has to be {least} or more, a quarter of the spot, but it is {pitch}");
+        return Some(refused(message, format!("the spot is {spot} wide"), at.span, least, "dot-pitch"));
+    }
+    let (period, at) = (source.period?, written.dither.period.as_ref()?);
+    let least = interval * LEAST_PERIOD;
+    let message = format!("`period` has to be {least} or more, two line intervals, but it is {period}");
+    (written.dither.method == "halftone" && period < least)
+        .then(|| refused(message, format!("rows are {interval} apart"), at.span, least, "period"))
+}
+
 fn too_many(node: &OperationNode, figure: &Figure, interval: Mm, pitch: Mm, area: f64) -> Diagnostic {
     let millions = fixed(area / (interval.get() * pitch.get()) / 1e6, 0);
+    let finest = if pitch < interval { "`dot-pitch`" } else { "the interval" };
     Diagnostic::new(&TOO_MANY_DOTS, format!("the photo `{}` comes to {millions} million dots", figure.name.value))
         .at(node.head, format!("rows {interval} apart, dots {pitch} apart"))
         .because("it cannot be worked on, and would burn for days")
-        .repair("make the interval larger or the photo smaller; at most 40 million dots are worked on")
+        .repair(format!("make {finest} larger or the photo smaller; at most 40 million dots are worked on"))
 }

@@ -8,7 +8,7 @@ use crate::schema::{
     Choice, DISTANCE, Fields, Kind, LENGTH, NodeSpec, Often, Reader, TextValue, defaulted, optional, required,
 };
 use crate::source::{Span, Spanned};
-use crate::units::Dimension;
+use crate::units::{Dimension, Mm, Percent};
 
 pub(super) static GRID: Finding = Finding {
     rule: "recipe/puzzle-grid",
@@ -92,10 +92,35 @@ static KNOB: NodeSpec = NodeSpec {
     name: "knob",
     about: "The character of the knobs.",
     arguments: &[required("character", Kind::Word(KNOBS), "which")],
+    properties: &[optional(
+        "variety",
+        Kind::Quantity { dimension: Dimension::Percent, zero: true },
+        "how much they differ, from `0 %`, calm, to `100 %`, wide; if left out 25 % for round, 10 % for wavy and 30 % for \
+            angular ones",
+    )
+    .within("0 %", "100 %")],
+    children: &[],
+    example: "knob \"round\" variety=\"60 %\"",
+};
+
+/// A piece of a given outline.
+static WHIMSY: NodeSpec = NodeSpec {
+    name: "whimsy",
+    about: "A piece in the shape of a figure, set in where that figure lies. Its outline is cut as it is, seams end on it, \
+        and it counts as one of the pieces.",
+    arguments: &[required(
+        "figure",
+        Kind::NameOf("figure"),
+        "the figure: one area, or several that are a piece each",
+    )],
     properties: &[],
     children: &[],
-    example: "knob \"round\"",
+    example: "whimsy \"fish\"",
 };
+static FACES: &[Choice] = &[
+    Choice { word: "different", about: "a picture tells them apart, so no piece is tried turned over" },
+    Choice { word: "alike", about: "a piece may be tried turned over, so seams differ from mirrored ones too" },
+];
 
 /// `puzzle`.
 pub static PUZZLE: NodeSpec = NodeSpec {
@@ -110,8 +135,18 @@ pub static PUZZLE: NodeSpec = NodeSpec {
         optional("columns", Kind::Count(1, 1000), "the number of columns"),
         required("seed", Kind::Text, "any text; another one gives other seams"),
         defaulted("clearance", DISTANCE, "2 mm", "the least distance between two seams away from where they meet"),
+        optional(
+            "distinct",
+            DISTANCE,
+            "the least misfit of any two seams: what is left between them when one is laid onto the other as well as can be. \
+                Seams nearer to each other than that are drawn anew. If left out 0.6 mm, or three times the kerf if that is \
+                more, and less the smaller, the calmer and the more the pieces are; nothing beyond 5000 pieces. `0 mm` leaves \
+                seams as they are first drawn",
+        )
+        .fixed(),
+        defaulted("faces", Kind::Word(FACES), "different", "whether the two faces of a piece look alike"),
     ],
-    children: &[(&KNOB, Often::AtMostOnce), (&ALLOW, Often::Any)],
+    children: &[(&KNOB, Often::AtMostOnce), (&WHIMSY, Often::Any), (&ALLOW, Often::Any)],
     example: "puzzle \"pieces\" of=\"board\" pieces=15 seed=\"heron-2027\" { knob \"round\" }",
 };
 
@@ -124,10 +159,18 @@ pub struct PuzzleOf {
     pub wanted: PiecesWanted,
     /// The text the seams are drawn from.
     pub seed: TextValue,
+    /// The figures that become pieces as they are.
+    pub whimsies: Vec<Spanned<String>>,
     /// The character of the knobs: `round`, `wavy` or `angular`.
     pub knob: &'static str,
+    /// How much the knobs differ, if it is written.
+    pub variety: Option<Percent>,
     /// Least distance between seams.
     pub clearance: Written,
+    /// Least misfit of any two seams, if it is written.
+    pub distinct: Option<Spanned<Mm>>,
+    /// Whether a piece may be tried turned over.
+    pub faces_alike: bool,
 }
 
 /// How many pieces.
@@ -148,7 +191,9 @@ pub enum PiecesWanted {
 
 /// Decodes what is particular to `puzzle`.
 pub(super) fn puzzle(fields: &Fields, reader: &mut Reader) -> Option<PuzzleOf> {
-    let knob = fields.children_of(&KNOB).next().and_then(|n| reader.read(n, &KNOB).word("character"));
+    let whimsies: Option<Vec<_>> =
+        fields.children_of(&WHIMSY).map(|n| reader.read(n, &WHIMSY).name("figure")).collect();
+    let knob = fields.children_of(&KNOB).next().map(|n| reader.read(n, &KNOB));
     let wanted = match (fields.count("pieces"), fields.count("rows"), fields.count("columns")) {
         (Some(pieces), None, None) => PiecesWanted::Pieces(pieces, fields.span_of("pieces")),
         (None, Some(rows), Some(columns)) => PiecesWanted::Grid { rows, columns, span: fields.span_of("rows") },
@@ -167,8 +212,12 @@ pub(super) fn puzzle(fields: &Fields, reader: &mut Reader) -> Option<PuzzleOf> {
         of: fields.name("of")?,
         wanted,
         seed: fields.text("seed")?,
-        knob: knob.unwrap_or("round"),
+        whimsies: whimsies?,
+        knob: knob.as_ref().and_then(|k| k.word("character")).unwrap_or("round"),
+        variety: knob.as_ref().and_then(|k| k.known("variety")).map(Percent::new),
         clearance: fields.quantity("clearance")?,
+        distinct: fields.known("distinct").map(|d| Spanned::new(Mm::new(d), fields.span_of("distinct"))),
+        faces_alike: fields.word("faces")? == "alike",
     })
 }
 

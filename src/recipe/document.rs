@@ -7,7 +7,9 @@ use super::inputs::{INPUT, Input};
 use super::run::{self, RUN, RunNode};
 use crate::diagnostics::{Diagnostic, Finding, Severity};
 use crate::schema::{Kind, NodeSpec, Often, Reader, defaulted, required};
-use crate::shop::{CHECKLIST, LESSON, LessonEntry, Moment, SETTING, Shop, USE, decode_checklist, decode_lesson};
+use crate::shop::{
+    CHECKLIST, LESSON, LessonEntry, Machine, Moment, SETTING, Shop, Stock, USE, decode_checklist, decode_lesson,
+};
 use crate::source::{Span, Spanned};
 use crate::syntax::Node;
 
@@ -76,6 +78,8 @@ pub static RECIPE_FILE: NodeSpec = NodeSpec {
         FIGURES[7],
         FIGURES[8],
         FIGURES[9],
+        FIGURES[10],
+        FIGURES[11],
         (&RUN, Often::Any),
         (&LESSON, Often::Any),
         (&CHECKLIST, Often::Any),
@@ -119,6 +123,16 @@ impl Recipe {
     /// The figure of a name.
     pub fn figure(&self, name: &str) -> Option<&Figure> {
         self.figures.iter().find(|f| f.name.value == name)
+    }
+
+    /// The machine it is burned on; `None` when none is named or known, which is reported.
+    pub fn chosen_machine(&self) -> Option<&Machine> {
+        self.shop.machine(&self.machine.as_ref()?.value)
+    }
+
+    /// The stock it is burned from; `None` when none is named or known, which is reported.
+    pub fn chosen_stock(&self) -> Option<&Stock> {
+        self.shop.stock(&self.stock.as_ref()?.value)
     }
 }
 

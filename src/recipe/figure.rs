@@ -5,10 +5,12 @@ use super::artwork::{self, ARTWORK, Artwork};
 use super::derived::{self, OFFSET, OffsetOf, PUZZLE, PuzzleOf, REGISTER, RegisterMarks};
 use super::inlay::{self, INLAY, InlayOf};
 use super::lettering::{self, LETTERING, Lettering};
+use super::numbers::{self, NUMBERS, NumbersOf};
 use super::photo::{self, PHOTO, Photo};
 use super::placing::{MIRROR, PLACE, Placing, SIZE, TURN, named};
 use super::shape::{self, BODY, Item};
 use super::trace::{self, Reading, TRACE, TraceOf};
+use super::tray::{self, TRAY, TrayOf};
 use crate::schema::{Kind, NodeSpec, Often, Reader, required};
 use crate::source::{Span, Spanned};
 use crate::syntax::Node;
@@ -94,6 +96,10 @@ pub enum FigureKind {
     Puzzle(PuzzleOf),
     /// Corner marks in the waste.
     Register(RegisterMarks),
+    /// The numbers of the pieces of a puzzle.
+    Numbers(NumbersOf),
+    /// The frame or the backing board of another figure.
+    Tray(TrayOf),
 }
 
 impl Figure {
@@ -114,9 +120,11 @@ impl Figure {
     /// Whether it lies where the figure it is made from lies, and is not placed itself.
     pub fn is_in_place(&self) -> bool {
         match &self.kind {
-            FigureKind::Offset(_) | FigureKind::Puzzle(_) | FigureKind::Register(_) => true,
+            FigureKind::Offset(_) | FigureKind::Puzzle(_) | FigureKind::Register(_) | FigureKind::Numbers(_) => {
+                true
+            }
             FigureKind::Lettering(lettering) => lettering.along.is_some(),
-            FigureKind::Inlay(_) => self.placing.is_none(),
+            FigureKind::Inlay(_) | FigureKind::Tray(_) => self.placing.is_none(),
             _ => false,
         }
     }
@@ -127,6 +135,8 @@ impl Figure {
             FigureKind::Offset(offset) => Some(&offset.of.value),
             FigureKind::Inlay(inlay) => Some(&inlay.of.value),
             FigureKind::Puzzle(puzzle) => Some(&puzzle.of.value),
+            FigureKind::Numbers(numbers) => Some(&numbers.of.value),
+            FigureKind::Tray(tray) => Some(&tray.of.value),
             _ => None,
         }
     }
@@ -156,6 +166,7 @@ impl Figure {
             }
             FigureKind::Puzzle(puzzle) => {
                 names.push(puzzle.of.clone());
+                names.extend(puzzle.whimsies.iter().cloned());
                 named(&puzzle.clearance, &mut names);
             }
             FigureKind::Register(marks) => {
@@ -163,13 +174,22 @@ impl Figure {
                 named(&marks.gap, &mut names);
                 named(&marks.arm, &mut names);
             }
+            FigureKind::Numbers(numbers) => {
+                names.push(numbers.of.clone());
+                named(&numbers.height, &mut names);
+            }
+            FigureKind::Tray(tray) => {
+                names.push(tray.of.clone());
+                named(&tray.wall, &mut names);
+                named(&tray.gap, &mut names);
+            }
         }
         names
     }
 }
 
 /// The nodes that are figures, to be listed among a recipe's children.
-pub const FIGURES: [(&NodeSpec, Often); 10] = [
+pub const FIGURES: [(&NodeSpec, Often); 12] = [
     (&BOARD, Often::AtMostOnce),
     (&ARTWORK, Often::Any),
     (&LETTERING, Often::Any),
@@ -180,6 +200,8 @@ pub const FIGURES: [(&NodeSpec, Often); 10] = [
     (&INLAY, Often::Any),
     (&PUZZLE, Often::Any),
     (&REGISTER, Often::Any),
+    (&NUMBERS, Often::Any),
+    (&TRAY, Often::Any),
 ];
 
 /// Decodes a figure and the `allow`s in it.
@@ -204,6 +226,8 @@ pub(super) fn decode(
         "inlay" => FigureKind::Inlay(inlay::decode(&fields, reader)?),
         "puzzle" => FigureKind::Puzzle(derived::puzzle(&fields, reader)?),
         "register" => FigureKind::Register(derived::register(&fields)?),
+        "numbers" => FigureKind::Numbers(numbers::decode(&fields, reader)?),
+        "tray" => FigureKind::Tray(tray::decode(&fields)?),
         _ => FigureKind::Shape(shape_body(&fields, reader)?),
     };
     let placing = Placing::take(&fields, reader);

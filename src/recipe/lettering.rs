@@ -33,7 +33,7 @@ pub(super) static NO_FACE: Finding = Finding {
     right: "lettering \"date\" \"4 May\" strokes=\"plain\" height=\"12 mm\"",
 };
 
-static STROKES: &[Choice] = &[
+pub(super) static STROKES: &[Choice] = &[
     Choice { word: "plain", about: "upright letters without serifs, every line once" },
     Choice { word: "roman", about: "upright letters with serifs, thick parts drawn as two lines" },
     Choice { word: "script", about: "a slanted, joined hand" },
@@ -201,7 +201,7 @@ pub(super) fn decode(fields: &Fields, reader: &mut Reader) -> Option<Lettering> 
     let along = fields.children_of(&ALONG).next().map(|node| along(&reader.read(node, &ALONG)));
     let lettering = Lettering {
         text: fields.text("text")?,
-        face: face(fields, reader)?,
+        face: face(fields, reader, None)?,
         axes: axes(fields, reader)?,
         features: features(fields, reader)?,
         fallbacks: fallbacks(fields, reader)?,
@@ -222,8 +222,13 @@ pub(super) fn decode(fields: &Fields, reader: &mut Reader) -> Option<Lettering> 
     Some(lettering)
 }
 
-fn face(fields: &Fields, reader: &mut Reader) -> Option<LetteringFace> {
-    match (fields.text("font"), fields.word("strokes")) {
+/// The face that is asked for, or else these strokes.
+pub(super) fn face(
+    fields: &Fields,
+    reader: &mut Reader,
+    otherwise: Option<&'static str>,
+) -> Option<LetteringFace> {
+    match (fields.text("font"), fields.word("strokes").or(otherwise.filter(|_| fields.text("font").is_none()))) {
         (Some(file), None) => Some(LetteringFace::Font(file, fields.count("face")?)),
         (None, Some(word)) => Some(LetteringFace::Strokes(word, fields.span_of("strokes"))),
         (Some(_), Some(_)) => {

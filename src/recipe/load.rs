@@ -44,6 +44,16 @@ pub(super) static NOT_TEXT: Finding = Finding {
     right: "(the same file saved as UTF-8)",
 };
 
+pub(super) static NOT_A_RECIPE: Finding = Finding {
+    rule: "source/not-a-recipe",
+    severity: Severity::Error,
+    title: "a drawing or a picture is to be built as if it were a recipe",
+    explanation: "What is built is a recipe: a text that says how large an artwork becomes, where it lies and how it is burned. \
+        `inspect` lists what an artwork holds.",
+    wrong: "kerfbook build art/heron.svg",
+    right: "kerfbook build heron.recipe.kdl",
+};
+
 pub(super) static USE_CIRCLE: Finding = Finding {
     rule: "source/use-circle",
     severity: Severity::Error,
@@ -74,6 +84,10 @@ pub struct Loaded {
 /// Reads a recipe and everything it uses. `None` when not even its text could be read.
 pub fn load(request: &LoadRequest, files: &dyn Files, sources: &mut Sources, sink: &mut Sink) -> Option<Loaded> {
     let shown = shown_path(&request.path);
+    if let Some((word, what)) = artwork_by_name(&request.path) {
+        sink.push(not_a_recipe(&request.path, word, what, sources));
+        return None;
+    }
     let slug = slug(&request.path, sink);
     let read = files.open_named(&request.path);
     let file = match read {
@@ -96,6 +110,29 @@ pub fn load(request: &LoadRequest, files: &dyn Files, sources: &mut Sources, sin
     let recipe = document::decode(&root, inputs, shop, &mut Reader { scope: &scope, sink });
     names::check(&recipe, &broken_figures(&root, &recipe), sink);
     Some(Loaded { recipe, slug })
+}
+
+/// The node that brings in a file, and what the file is by its ending, where that is an artwork.
+fn artwork_by_name(path: &Path) -> Option<(&'static str, &'static str)> {
+    match path.extension()?.to_string_lossy().to_ascii_lowercase().as_str() {
+        "svg" | "svgz" => Some(("artwork", "a drawing")),
+        "png" | "jpg" | "jpeg" | "webp" => Some(("photo", "a picture")),
+        _ => None,
+    }
+}
+
+fn not_a_recipe(path: &Path, word: &str, what: &str, sources: &mut Sources) -> Diagnostic {
+    let name = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+    let stem = path.file_stem().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+    let shown = shown_path(path);
+    let id = sources.add(Source { name: shown.clone(), path: None, text: "".into(), imported_at: None });
+    let node = format!("{word} \"{stem}\" file=\"{name}\" {{ size width=\"80 mm\" }}");
+    Diagnostic::new(&NOT_A_RECIPE, format!("`{shown}` is {what}, and no recipe"))
+        .at(Span::new(id, 0, 0), "expected a file named `NAME.recipe.kdl`")
+        .because("it says neither how it is burned nor on what")
+        .repair(format!(
+            "write a recipe with `{node}` in it; `kerfbook inspect {shown}` lists what the file holds"
+        ))
 }
 
 /// Names of figures that are written but could not be decoded: they have been reported, so references to
@@ -259,7 +296,11 @@ fn beside(name: &str, path: &str) -> String {
 pub fn read_failure(error: &ReadError, path: &str, span: Option<Span>) -> Diagnostic {
     let rule = if matches!(error, ReadError::OutsideProject { .. }) { &OUTSIDE_PROJECT } else { &UNREADABLE };
     let (message, repair) = match error {
-        ReadError::NotFound { near } if near.is_empty() => (format!("there is no file `{path}`"), None),
+        ReadError::NotFound { near } if near.is_empty() => {
+            let repair =
+                "put it there, or correct the path: it counts from the folder of the file that it stands in";
+            (format!("there is no file `{path}`"), Some(repair.to_owned()))
+        }
         ReadError::NotFound { near } => {
             let names = quoted_list(near.iter().map(String::as_str), "and");
             (format!("there is no file `{path}`"), Some(format!("in that folder there is {names}")))

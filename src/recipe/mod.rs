@@ -21,6 +21,8 @@ mod lettering_parts;
 mod trace;
 mod derived;
 mod inlay;
+mod tray;
+mod numbers;
 mod figure;
 mod run;
 mod allow;
@@ -40,11 +42,13 @@ pub use lettering_parts::{AlongFigure, Axis, Fallback, Feature};
 pub use load::{LoadRequest, Loaded, load, read_failure};
 pub use mend::Mend;
 pub use names::SHEET_NAME;
+pub use numbers::NumbersOf;
 pub use photo::{Crop, Fit as PhotoFit, Photo, PhotoDither, PhotoTone, Vignette};
 pub use placing::{Anchor, AnchorSide, Direction, MirrorAxis, Place, Placing, Size, Turn, Written};
 pub use run::{OperationNode, RunNode};
 pub use shape::{Combine, Drawn, Item, Position, Primitive};
 pub use trace::{Reading, TraceOf};
+pub use tray::TrayOf;
 
 use crate::diagnostics::Finding;
 
@@ -61,9 +65,11 @@ pub static RULES: &[&Finding] = &[
     &shape::TOO_FEW,
     &lettering::NO_SIZE,
     &photo::NOTHING_LEFT,
+    &photo::NO_HALFTONE,
     &lettering::NO_FACE,
     &lettering_parts::BAD_TAG,
     &derived::GRID,
+    &run::FIT_OF_SHARED,
     &inlay::FIT,
     &names::DOUBLED_NAME,
     &names::UNKNOWN_FIGURE,
@@ -73,6 +79,7 @@ pub static RULES: &[&Finding] = &[
     &load::UNREADABLE,
     &load::OUTSIDE_PROJECT,
     &load::NOT_TEXT,
+    &load::NOT_A_RECIPE,
     &load::USE_CIRCLE,
     &allow::UNKNOWN_RULE,
     &allow::NOT_EXCUSABLE,

@@ -8,7 +8,18 @@ use crate::schema::{
 };
 use crate::shop::DITHERS;
 use crate::source::{Span, Spanned};
+use crate::syntax::Node;
 use crate::units::Dimension;
+
+pub(super) static NO_HALFTONE: Finding = Finding {
+    rule: "photo/no-halftone",
+    severity: Severity::Warning,
+    title: "a photo that is no halftone is given the numbers of one",
+    explanation: "`period` and `angle` say how far apart the dots of a halftone are and how their rows run. All other methods \
+        put dots wherever the picture wants them, one at most in each place of a row: these numbers change nothing there.",
+    wrong: "photo \"portrait\" file=\"art/portrait.jpg\" { size width=\"80 mm\"; dither \"stucki\" period=\"0.8 mm\" }",
+    right: "photo \"portrait\" file=\"art/portrait.jpg\" { size width=\"80 mm\"; dither \"halftone\" period=\"0.8 mm\" }",
+};
 
 pub(super) static NOTHING_LEFT: Finding = Finding {
     rule: "photo/crop-leaves-nothing",
@@ -47,8 +58,10 @@ static FIT: NodeSpec = NodeSpec {
     arguments: &[required("width", LENGTH, "width"), required("height", LENGTH, "height")],
     properties: &[
         defaulted("how", Kind::Word(HOW), "cover", "what happens when the proportions differ"),
-        defaulted("across", SHARE, "50 %", "the point that stays in view, from the left of the picture").fixed(),
-        defaulted("down", SHARE, "40 %", "the point that stays in view, from the top of the picture").fixed(),
+        defaulted("across", SHARE, "50 %", "the point that stays in view, from the left of the picture")
+            .within("0 %", "100 %"),
+        defaulted("down", SHARE, "40 %", "the point that stays in view, from the top of the picture")
+            .within("0 %", "100 %"),
     ],
     children: &[],
     example: "fit \"80 mm\" \"100 mm\" down=\"35 %\"",
@@ -71,17 +84,17 @@ static TONE: NodeSpec = NodeSpec {
             "0.5 %",
             "the share of the picture that becomes all dark, and all light, by `levels`",
         )
-        .fixed(),
+        .within("0 %", "49 %"),
         defaulted("local-contrast", SHARE, "40 %", "how far contrast is evened out between parts of the picture")
-            .fixed(),
+            .within("0 %", "100 %"),
         defaulted(
             "gamma",
             Kind::Quantity { dimension: Dimension::Number, zero: false },
             "1",
             "exponent of lightness: above 1 the middle tones grow darker, below 1 lighter",
         )
-        .fixed(),
-        defaulted("sharpen", SHARE, "80 %", "how much edges are sharpened (unsharp mask)").fixed(),
+        .within("0.1", "10"),
+        defaulted("sharpen", SHARE, "80 %", "how much edges are sharpened (unsharp mask)").within("0 %", "500 %"),
         defaulted(
             "invert",
             Kind::Flag,
@@ -98,7 +111,11 @@ static DITHER: NodeSpec = NodeSpec {
     about: "How tones become dots.",
     arguments: &[required("method", Kind::Word(DITHERS), "the method")],
     properties: &[
-        optional("period", LENGTH, "of a halftone: the distance between dots; 8 line intervals if left out"),
+        optional(
+            "period",
+            LENGTH,
+            "of a halftone: the distance between dots, 2 line intervals or more; 8 line intervals if left out",
+        ),
         defaulted(
             "angle",
             Kind::Signed(Dimension::Angle),
@@ -132,7 +149,11 @@ pub static PHOTO: NodeSpec = NodeSpec {
     properties: &[
         required("file", Kind::Path, "the picture: PNG, JPEG or WebP; or, with `element`, an SVG that holds it"),
         optional("element", Kind::Verbatim, "a CSS selector for a picture that is embedded in an SVG"),
-        optional("dot-pitch", LENGTH, "the distance of dots along a row; the line interval if left out"),
+        optional(
+            "dot-pitch",
+            LENGTH,
+            "the distance of dots along a row, a quarter of the spot or more; the line interval if left out",
+        ),
     ],
     children: &[
         (&CROP, Often::AtMostOnce),
@@ -265,7 +286,7 @@ pub(super) fn decode(fields: &Fields, reader: &mut Reader) -> Option<Photo> {
         None => AS_USUAL,
     };
     let dither = match dither_node {
-        Some(node) => dither(&reader.read(node, &DITHER))?,
+        Some(node) => dither(node, reader)?,
         None => PhotoDither { method: "floyd-steinberg", period: None, angle: 45.0, span: fields.head() },
     };
     let vignette = match vignette_node {
@@ -317,24 +338,36 @@ fn fit(fields: &Fields) -> Option<Fit> {
         width: fields.quantity("width")?,
         height: fields.quantity("height")?,
         covers: fields.word("how")? == "cover",
-        focus: ((fields.known("across")? / 100.0).min(1.0), (fields.known("down")? / 100.0).min(1.0)),
+        focus: (fields.known("across")? / 100.0, fields.known("down")? / 100.0),
     })
 }
 
 fn tone(fields: &Fields) -> Option<PhotoTone> {
     Some(PhotoTone {
         levels: fields.flag("levels"),
-        clip: (fields.known("clip")? / 100.0).min(0.49),
-        local_contrast: (fields.known("local-contrast")? / 100.0).min(1.0),
-        gamma: fields.known("gamma")?.clamp(0.1, 10.0),
-        sharpen: (fields.known("sharpen")? / 100.0).min(5.0),
+        clip: fields.known("clip")? / 100.0,
+        local_contrast: fields.known("local-contrast")? / 100.0,
+        gamma: fields.known("gamma")?,
+        sharpen: fields.known("sharpen")? / 100.0,
         invert: fields.flag("invert"),
     })
 }
 
-fn dither(fields: &Fields) -> Option<PhotoDither> {
+fn dither(node: &Node, reader: &mut Reader) -> Option<PhotoDither> {
+    let fields = reader.read(node, &DITHER);
+    let method = fields.word("method")?;
+    let of_halftone = node.properties.iter().filter(|p| matches!(p.name.value.as_str(), "period" | "angle"));
+    for property in of_halftone.filter(|_| method != "halftone") {
+        let name = &property.name.value;
+        reader.sink.push(
+            Diagnostic::new(&NO_HALFTONE, format!("`{name}` does nothing with the method `{method}`"))
+                .at(property.span, "is of a halftone only")
+                .because("the photo comes out as if it were not written")
+                .repair(format!("leave `{name}` out, or write `dither \"halftone\"`")),
+        );
+    }
     Some(PhotoDither {
-        method: fields.word("method")?,
+        method,
         period: fields.quantity("period"),
         angle: fields.known("angle")?,
         span: fields.head(),

@@ -9,6 +9,7 @@ use crate::schema::{
 };
 use crate::source::{Span, Spanned};
 use crate::syntax::Node;
+use kurbo::{Affine, Point};
 
 pub(super) static CONTRADICTION: Finding = Finding {
     rule: "recipe/contradiction",
@@ -121,6 +122,25 @@ pub enum MirrorAxis {
     LeftRight,
     /// Top and bottom.
     TopBottom,
+}
+
+impl MirrorAxis {
+    /// The recipe word.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::LeftRight => "left-right",
+            Self::TopBottom => "top-bottom",
+        }
+    }
+
+    /// Mirrors about the upright or level line through a point.
+    pub fn about(self, middle: Point) -> Affine {
+        let (x, y) = match self {
+            Self::LeftRight => (-1.0, 1.0),
+            Self::TopBottom => (1.0, -1.0),
+        };
+        Affine::new([x, 0.0, 0.0, y, middle.x * (1.0 - x), middle.y * (1.0 - y)])
+    }
 }
 
 /// A turn about the middle of the box.

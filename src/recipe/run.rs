@@ -1,7 +1,8 @@
 //! `run` and the operations in it.
 
 use super::allow::{ALLOW, Allow};
-use super::placing::{Written, named};
+use super::placing::{MirrorAxis, Written, named};
+use crate::diagnostics::{Diagnostic, Finding, Severity};
 use crate::schema::{
     Choice, DISTANCE, Expression, Kind, NodeSpec, Often, PERCENT, Reader, Slot, defaulted, optional, repeated,
     required,
@@ -11,9 +12,51 @@ use crate::shop::{
 };
 use crate::source::{Span, Spanned};
 use crate::syntax::Node;
+use crate::units::Dimension;
 
-static SEAMS: &[Choice] =
-    &[Choice { word: "shared", about: "each seam is cut once and parts the pieces on both sides of it" }];
+pub(super) static FIT_OF_SHARED: Finding = Finding {
+    rule: "recipe/fit-of-shared-seams",
+    severity: Severity::Error,
+    title: "a fit is asked for where every seam is cut once",
+    explanation: "One cut parts the pieces on both sides of a seam, so between them lies what the beam takes away: the kerf, \
+        whatever is asked for. Only pieces that are cut one by one, each along its own line, can fit closer or looser.",
+    wrong: "cut \"pieces\" fit=\"0.05 mm\"",
+    right: "cut \"pieces\" seams=\"per-piece\" fit=\"0.05 mm\"",
+};
+
+static SEAMS: &[Choice] = &[
+    Choice {
+        word: "shared",
+        about: "each seam is cut once and parts the pieces on both sides of it, where they lie: half the burning, no edge \
+            charred twice, and pictures stay whole; between two pieces lies the kerf",
+    },
+    Choice {
+        word: "per-piece",
+        about: "each piece of a puzzle is cut along a line of its own, so that pieces fit as closely as `fit` says. A line \
+            burned twice in one place would leave twice the kerf, so the pieces are pulled apart on the sheet; that takes \
+            more room and nearly twice the time, and nothing can be burned on them before",
+    },
+];
+
+static SHEETS: &[Choice] = &[
+    Choice { word: "same", about: "the sheet of the run before" },
+    Choice {
+        word: "fresh",
+        about: "a new sheet of the same size and stock is laid in, also for the runs after it; what was burned on other \
+            sheets does not matter to it",
+    },
+];
+
+static TURNS: &[Choice] = &[
+    Choice {
+        word: "left-right",
+        about: "like the page of a book, about the upright line through the middle of the board",
+    },
+    Choice {
+        word: "top-bottom",
+        about: "like a calendar on a wall, about the level line through the middle of the board",
+    },
+];
 
 static BEAMS: &[Choice] = &[
     Choice {
@@ -65,7 +108,13 @@ static CUT: NodeSpec = NodeSpec {
     arguments: &[repeated("figure", Kind::NameOf("figure"), "what is cut")],
     properties: &[
         SETTING_SLOT,
-        optional("seams", Kind::Word(SEAMS), "how the seams of a puzzle are cut"),
+        defaulted("seams", Kind::Word(SEAMS), "shared", "how the seams of a puzzle are cut"),
+        optional(
+            "fit",
+            Kind::Signed(Dimension::Length),
+            "the gap between two pieces once they are cut, for `seams=\"per-piece\"`; negative lets them press on each \
+                other; `\"0 mm\"` if left out",
+        ),
         defaulted(
             "beam",
             Kind::Word(BEAMS),
@@ -103,9 +152,14 @@ static GUIDE: NodeSpec = NodeSpec {
 pub static RUN: NodeSpec = NodeSpec {
     name: "run",
     about: "Everything that is burned in one visit to the machine, in the order in which it is written. All runs share \
-        one page and one origin.",
+        one page and one origin. A run that is `turned` burns the back: all that it names comes to lie behind its place on \
+        the front, mirrored as seen from there, for which its file is mirrored about the middle of the board. Numbers are \
+        set so that they can be read from the back; lettering needs a `mirror`.",
     arguments: &[required("name", Kind::NewName, "its name")],
-    properties: &[],
+    properties: &[
+        optional("turned", Kind::Word(TURNS), "the sheet lies with its back up, turned over this way"),
+        defaulted("sheet", Kind::Word(SHEETS), "same", "the sheet that is burned"),
+    ],
     children: &[
         (&ENGRAVE, Often::Any),
         (&SCORE, Often::Any),
@@ -121,6 +175,10 @@ pub static RUN: NodeSpec = NodeSpec {
 pub struct RunNode {
     /// Its name.
     pub name: Spanned<String>,
+    /// How the sheet is turned over for it; `None` where its face lies up.
+    pub turned: Option<Spanned<MirrorAxis>>,
+    /// Whether a new sheet is laid in.
+    pub is_fresh: bool,
     /// What is done in it, in order.
     pub operations: Vec<OperationNode>,
     /// What is underlined when the whole is meant.
@@ -142,6 +200,10 @@ pub struct OperationNode {
     pub overrides: SettingValues,
     /// The distance that engraving keeps from it; only cuts have one.
     pub margin: Option<Written>,
+    /// Where it asks for pieces to be cut one by one, instead of each seam once; only cuts can.
+    pub per_piece: Option<Span>,
+    /// The gap between such pieces.
+    pub fit: Option<Written>,
     /// Where it asks for the beam to run in the waste; only cuts can.
     pub waste_side: Option<Span>,
     /// What is underlined when the whole is meant.
@@ -152,8 +214,8 @@ impl OperationNode {
     /// The figures that it refers to, each with the place of the reference.
     pub fn references(&self) -> Vec<Spanned<String>> {
         let mut names = self.figures.clone();
-        if let Some(margin) = &self.margin {
-            named(margin, &mut names);
+        for length in [&self.margin, &self.fit].into_iter().flatten() {
+            named(length, &mut names);
         }
         names
     }
@@ -169,7 +231,15 @@ pub(super) fn decode(node: &Node, reader: &mut Reader, allows: &mut Vec<Allow>) 
             Some(operation(OperationKind::from_word(spec.name)?, spec, child, reader, allows))
         })
         .collect();
-    Some(RunNode { name: fields.name("name")?, operations, head: fields.head() })
+    let axis =
+        |word| if word == MirrorAxis::TopBottom.word() { MirrorAxis::TopBottom } else { MirrorAxis::LeftRight };
+    Some(RunNode {
+        name: fields.name("name")?,
+        turned: fields.word("turned").map(|word| Spanned::new(axis(word), fields.span_of("turned"))),
+        is_fresh: fields.word("sheet") == Some("fresh"),
+        operations,
+        head: fields.head(),
+    })
 }
 
 fn operation(
@@ -181,7 +251,12 @@ fn operation(
 ) -> OperationNode {
     let fields = reader.read(node, spec);
     allows.extend(super::allow::take(&fields, reader));
-    let is_burned = kind != OperationKind::Guide;
+    let (is_burned, is_cut) = (kind != OperationKind::Guide, kind == OperationKind::Cut);
+    let asks = |word, value| (is_cut && fields.word(word) == Some(value)).then(|| fields.span_of(word));
+    let (per_piece, fit) = (asks("seams", "per-piece"), if is_cut { fields.quantity("fit") } else { None });
+    if let (None, Some(fit)) = (per_piece, &fit) {
+        reader.sink.push(fit_of_shared(fit));
+    }
     let overrides = if is_burned { SettingValues::take(&fields, kind) } else { SettingValues::default() };
     OperationNode {
         kind,
@@ -189,9 +264,17 @@ fn operation(
         setting: if is_burned { fields.name("setting") } else { None },
         shade: if kind == OperationKind::Engrave { fields.quantity("shade") } else { None },
         overrides,
-        waste_side: (kind == OperationKind::Cut && fields.word("beam") == Some("waste-side"))
-            .then(|| fields.span_of("beam")),
-        margin: if kind == OperationKind::Cut { fields.quantity("margin") } else { None },
+        waste_side: asks("beam", "waste-side"),
+        per_piece,
+        fit,
+        margin: if is_cut { fields.quantity("margin") } else { None },
         head: fields.head(),
     }
+}
+
+fn fit_of_shared(fit: &Written) -> Diagnostic {
+    Diagnostic::new(&FIT_OF_SHARED, "seams that are cut once leave no choice of fit".to_owned())
+        .at(fit.span, "has no effect")
+        .because("between two pieces lies the kerf, whatever is asked for")
+        .repair("add `seams=\"per-piece\"`, or leave out `fit`")
 }

@@ -32,7 +32,8 @@ pub static TRACE: NodeSpec = NodeSpec {
             PERCENT,
             "how dark a pixel has to be to count as drawn, from paper (0 %) to black (100 %); found in the picture when \
              left out",
-        ),
+        )
+        .within("1 %", "99 %"),
         optional(
             "specks",
             LENGTH,

@@ -103,8 +103,17 @@ static LINES: &[Line] = &[
 #[rustfmt::skip]
 static BETWEEN: &[Line] = &[
     line(Pausing, "Motion ended, smoke cleared, no ember on or under the sheet; extraction stays on", "practice", always),
+];
+
+/// Where the sheet stays as it lies.
+#[rustfmt::skip]
+static IN_PLACE: &[Line] = &[
     line(Pausing, "Sheet not moved: nothing that holds it was touched", "practice", several_runs),
     line(Pausing, "Register: two marks or the outer box of the last run traced again with the beam off or at its weakest", "practice", always),
+];
+
+#[rustfmt::skip]
+static BEFORE_NEXT: &[Line] = &[
     line(Pausing, "Focus as the next table says; head free of loose pieces and clamps", "practice", always),
     line(Pausing, "The next file is loaded, and its page is the whole sheet", "practice", always),
 ];
@@ -120,9 +129,15 @@ pub fn checklist(moment: Moment, of: &Circumstances) -> Vec<CheckLine> {
     lines
 }
 
-/// What to see to when one run is done and the next is to begin.
-pub fn between_runs(of: &Circumstances) -> Vec<CheckLine> {
-    chosen(BETWEEN, Pausing, of)
+/// What to see to when one run is done and the next is to begin. Where the sheet does not stay as it lies, `handling`
+/// says what is done with it.
+pub fn between_runs(of: &Circumstances, handling: Vec<String>) -> Vec<CheckLine> {
+    let in_between = if handling.is_empty() {
+        chosen(IN_PLACE, Pausing, of)
+    } else {
+        handling.into_iter().map(|text| CheckLine { text, source: "practice" }).collect()
+    };
+    [chosen(BETWEEN, Pausing, of), in_between, chosen(BEFORE_NEXT, Pausing, of)].concat()
 }
 
 fn chosen(lines: &[Line], moment: Moment, of: &Circumstances) -> Vec<CheckLine> {

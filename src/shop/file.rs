@@ -120,6 +120,16 @@ impl ShopEntry for Setting {
 }
 
 impl Shop {
+    /// The machine of a name.
+    pub fn machine(&self, name: &str) -> Option<&Machine> {
+        self.machines.iter().find(|m| m.name == name)
+    }
+
+    /// The stock of a name.
+    pub fn stock(&self, name: &str) -> Option<&Stock> {
+        self.stocks.iter().find(|s| s.name == name)
+    }
+
     /// Decodes a `setting` and adds it unless its name is taken.
     pub fn read_setting(&mut self, node: &Node, reader: &mut Reader) {
         let part = setting_part(node, reader);

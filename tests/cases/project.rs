@@ -16,6 +16,16 @@ const FIXTURES: &str = "tests/fixtures";
 /// Folders of cases that are about more than one rule.
 const OF_MANY: &str = "many";
 
+/// Whether a file is what a case compiles: its recipe, or the drawing that was taken for one.
+fn is_compiled(file: &Path, has_recipe: bool) -> bool {
+    if has_recipe { is_recipe(file) } else { file.extension().is_some_and(|e| e == "svg") }
+}
+
+fn is_recipe(file: &Path) -> bool {
+    let is_of_shop = file.file_stem().is_some_and(|stem| stem.to_string_lossy().ends_with(".shop"));
+    file.extension().is_some_and(|e| e == "kdl") && !is_of_shop
+}
+
 /// One folder.
 pub struct Case {
     /// `AREA/WHAT`.
@@ -40,11 +50,9 @@ impl Case {
     /// The case in a folder; it has one file that is a recipe.
     pub fn at(folder: PathBuf) -> Self {
         let name = folder.strip_prefix(ROOT).unwrap().to_string_lossy().replace('\\', "/");
-        let is_recipe = |p: &PathBuf| {
-            let file = p.file_name().unwrap().to_string_lossy();
-            file.ends_with(".kdl") && !file.ends_with(".shop.kdl")
-        };
-        let recipes: Vec<PathBuf> = files_in(&folder).into_iter().filter(is_recipe).collect();
+        let files = files_in(&folder);
+        let has_recipe = files.iter().any(|p| is_recipe(p));
+        let recipes: Vec<PathBuf> = files.into_iter().filter(|p| is_compiled(p, has_recipe)).collect();
         let [recipe] = recipes.as_slice() else { panic!("{name}: expected one recipe, found {recipes:?}") };
         Self { name, recipe: recipe.clone(), folder }
     }

@@ -2,8 +2,8 @@
 
 use kerfbook::geometry::{FillRule, Region};
 use kerfbook::plan::{
-    Accepted, Burn, CleanUp, FigureUsed, FileUsed, InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting,
-    Run, Sheet,
+    Accepted, Burn, CleanUp, FigureUsed, FileUsed, InputUsed, Lay, Operation, Piece, Plan, Puzzle,
+    ResolvedSetting, Run, Sheet,
 };
 use kerfbook::shop::{LaserKind, Lesson, Machine, Moment, OperationKind, StartPoint, Stock};
 use kerfbook::source::{SourceId, Span};
@@ -116,6 +116,7 @@ pub fn engrave(number: usize, name: &str, region: Region, setting: ResolvedSetti
         travel: Mm::new(310.0),
         strokes: 0,
         finished: None,
+        seams: None,
         clean_up: CleanUp::default(),
         time: Seconds::new(inked.get() / 6.4),
         bounds,
@@ -146,6 +147,7 @@ fn lines(number: usize, kind: OperationKind, name: &str, lines: Vec<BezPath>, co
         figures: vec![name.into()],
         strokes: lines.len(),
         finished: None,
+        seams: None,
         clean_up: CleanUp::default(),
         length: Mm::new(length),
         area: Mm2::ZERO,
@@ -241,9 +243,14 @@ fn puzzle() -> Puzzle {
             outline.close_path();
             pieces.push(Piece {
                 number: pieces.len() + 1,
+                is_whimsy: false,
                 outline: Region::from_path(&outline, FillRule::NonZero).expect("the fixture is clean"),
                 middle: a.midpoint(c),
                 room: Mm::new(13.0),
+                neighbours: Vec::new(),
+                knobs: 0,
+                sockets: 0,
+                apart: Vec2::ZERO,
             });
         }
     }
@@ -254,8 +261,7 @@ fn puzzle() -> Puzzle {
         columns: COLUMNS,
         pieces,
         seams: seams(),
-        narrowest_neck: Mm::new(6.412),
-        least_undercut: Mm::new(1.305),
+        proofs: crate::outputs::sample::proofs(),
     }
 }
 
@@ -283,7 +289,7 @@ fn seams() -> Vec<BezPath> {
 fn run(number: usize, name: &str, operations: Vec<Operation>) -> Run {
     let burned = operations.iter().filter_map(|o| o.bounds).reduce(|a, b| a.union(b));
     let time = operations.iter().map(|o| o.time).sum::<Seconds>() + Seconds::new(9.0);
-    Run { number, name: name.into(), operations, burned, time, span: nowhere() }
+    Run { number, name: name.into(), lay: Lay::default(), operations, burned, time, span: nowhere() }
 }
 
 /// The whole plan.

@@ -19,6 +19,7 @@ static THIN_NECK: Finding = Finding {
 
 fn findings() -> Vec<Diagnostic> {
     let place = ArtworkPlace {
+        figure: None,
         file: "art/heron.svg".into(),
         element: Some("#bird".into()),
         position: Some((12, 3)),

@@ -2,11 +2,13 @@
 
 use kerfbook::geometry::{FillRule, Region};
 use kerfbook::plan::{
-    Burn, CleanUp, FigureUsed, FileUsed, InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting, Run, Sheet,
+    Burn, CleanUp, FigureUsed, FileUsed, InputUsed, Lay, Operation, Piece, Plan, Proofs, Puzzle, ResolvedSetting,
+    Run, Sheet,
 };
+use kerfbook::puzzle::{Hold, Measure, Tip};
 use kerfbook::shop::{LaserKind, Lesson, Machine, Moment, OperationKind, StartPoint, Stock};
 use kerfbook::source::{Source, SourceId, Sources, Span};
-use kerfbook::units::{Mm, Mm2, MmPerSecond, MmPerSecond2, Percent, Seconds, Watts};
+use kerfbook::units::{Degrees, Mm, Mm2, MmPerSecond, MmPerSecond2, Percent, Seconds, Watts};
 use kurbo::{Affine, BezPath, Circle, Point, Rect, RoundedRect, Shape};
 use std::collections::BTreeMap;
 
@@ -121,8 +123,7 @@ pub fn plan() -> Plan {
             columns: COLUMNS,
             pieces,
             seams,
-            narrowest_neck: Mm::new(6.5),
-            least_undercut: Mm::new(1.25),
+            proofs: proofs(),
         }),
         lessons: vec![Lesson {
             text: "the sheet lifted at one corner".into(),
@@ -139,7 +140,7 @@ pub fn plan() -> Plan {
 pub fn run(number: usize, name: &str, operations: Vec<Operation>) -> Run {
     let burned = operations.iter().filter_map(|o| o.bounds).reduce(|a, b| a.union(b));
     let time = operations.iter().map(|o| o.time).sum();
-    Run { number, name: name.into(), operations, burned, time, span: SPAN }
+    Run { number, name: name.into(), lay: Lay::default(), operations, burned, time, span: SPAN }
 }
 
 /// An engraved area.
@@ -190,6 +191,7 @@ fn operation(number: usize, name: &str, setting: ResolvedSetting, colour: &str) 
         travel: Mm::new(12.5),
         strokes: 0,
         finished: None,
+        seams: None,
         clean_up: CleanUp::default(),
         time: Seconds::new(754.2),
         bounds: None,
@@ -322,6 +324,35 @@ fn corner(p: Point) -> bool {
     (p.x == node(0, 0).x || p.x == node(0, COLUMNS).x) && (p.y == node(0, 0).y || p.y == node(ROWS, 0).y)
 }
 
+/// The numbers of the pieces above, to the left, to the right and below.
+fn beside(row: usize, column: usize) -> Vec<usize> {
+    let number = |r: usize, c: usize| r * COLUMNS + c + 1;
+    let above = (row > 0).then(|| number(row - 1, column));
+    let left = (column > 0).then(|| number(row, column - 1));
+    let right = (column + 1 < COLUMNS).then(|| number(row, column + 1));
+    let below = (row + 1 < ROWS).then(|| number(row + 1, column));
+    [above, left, right, below].into_iter().flatten().collect()
+}
+
+/// Proofs as a sound puzzle has them.
+pub fn proofs() -> Proofs {
+    let measure = |value: f64| Measure { value: Mm::new(value), at: Point::new(100.0, 100.0) };
+    Proofs {
+        narrowest_neck: measure(6.5),
+        least_undercut: measure(1.25),
+        nearest_lines: measure(4.5),
+        sharpest_tip: Tip { angle: Degrees::new(62.0), at: Point::new(100.0, 100.0) },
+        least_misfit: None,
+        weakest_hold: Hold { piece: 1, value: Mm::new(3.0), way: Degrees::new(40.0) },
+        loose: Vec::new(),
+        smallest_piece: Mm2::new(3_800.0),
+        largest_piece: Mm2::new(4_300.0),
+        area_error: Mm2::ZERO,
+        longest_seam: Mm::new(400.0),
+        seam_length: Mm::new(2_000.0),
+    }
+}
+
 fn piece(row: usize, column: usize, number: usize) -> Piece {
     let sides = [
         across(row, column),
@@ -350,8 +381,13 @@ fn piece(row: usize, column: usize, number: usize) -> Piece {
     let middle = node(row, column).midpoint(node(row + 1, column + 1));
     Piece {
         number,
+        is_whimsy: false,
         outline: Region::from_path(&outline, FillRule::NonZero).expect("finite"),
         middle,
         room: Mm::new(12.0),
+        neighbours: beside(row, column),
+        knobs: 2,
+        sockets: 2,
+        apart: (middle - BOARD.center()) * 0.4,
     }
 }

@@ -37,12 +37,28 @@ pub(super) fn make(
         }
     };
     let files = Files::read(lettering, bench, sink)?;
-    let drawing = set_text(lettering, &lengths, &files, bench, sink)?;
+    let drawing = set_text(lettering, &lettering.text.text, &lengths, &files, bench, sink)?.drawing;
     match bridge {
         None => Some(Made::of(drawing)),
         Some(bridge) => stencil(&drawing, &bridge, lettering, bench, sink).map(Made::of),
     }
 }
+
+/// Another text in the face of a lettering, on one straight line that starts at x = 0; its size is left to the caller.
+pub(super) fn one_line(
+    lettering: &Lettering,
+    text: &str,
+    bench: Bench,
+    sink: &mut Sink,
+) -> Option<set::Lettering> {
+    let files = Files::read(lettering, bench, sink)?;
+    let size = LetteringSize::Height(ONE_LINE);
+    let lengths = Lengths { size, tracking: Mm::ZERO, arc: None, along: None };
+    set_text(lettering, text, &lengths, &files, bench, sink)
+}
+
+/// The height that such a line is set in: large, so that nothing is lost to rounding when it is made smaller.
+const ONE_LINE: Mm = Mm::new(100.0);
 
 /// The lengths of a lettering, worked out.
 struct Lengths {
@@ -101,11 +117,12 @@ impl Files {
 /// The text as it is set, taken from the cache where nothing of it has changed.
 fn set_text(
     lettering: &Lettering,
+    text: &str,
     lengths: &Lengths,
     files: &Files,
     bench: Bench,
     sink: &mut Sink,
-) -> Option<Drawing> {
+) -> Option<set::Lettering> {
     let axes: Vec<AxisSetting> =
         lettering.axes.iter().map(|a| AxisSetting { tag: a.tag.value, value: a.value }).collect();
     let features: Vec<FeatureSetting> =
@@ -117,7 +134,7 @@ fn set_text(
         .map(|(f, read)| FontFile { bytes: &read.bytes, name: &f.file.text, face: f.face })
         .collect();
     let request = LetteringRequest {
-        text: &lettering.text.text,
+        text,
         typeface: typeface(&lettering.face, files.first.as_ref())?,
         fallbacks: &fallbacks,
         axes: &axes,
@@ -141,7 +158,7 @@ fn set_text(
             for finding in bent.into_iter().flatten() {
                 sink.push(finding);
             }
-            Some(done.drawing.clone())
+            Some(done.clone())
         }
         Ok(done) => {
             sink.push(findings::missing(&done.missing, lettering));
@@ -187,9 +204,7 @@ fn made_from(request: &LetteringRequest, files: &Files, lettering: &Lettering) -
 
 /// The width of the bridges, refused when the beam leaves nothing of it.
 fn bridge_width(bridge: Spanned<Mm>, bench: Bench, sink: &mut Sink) -> Option<Spanned<Mm>> {
-    let stock = bench.recipe.stock.as_ref();
-    let stock = stock.and_then(|wanted| bench.recipe.shop.stocks.iter().find(|s| s.name == wanted.value));
-    match stock.and_then(|s| s.kerf) {
+    match bench.recipe.chosen_stock().and_then(|s| s.kerf) {
         Some(kerf) if bridge.value <= kerf => {
             sink.push(findings::burns_away(bridge.value, kerf, bridge.span));
             None

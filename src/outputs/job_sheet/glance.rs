@@ -116,7 +116,10 @@ fn key_facts(plan: &Plan) -> Vec<(&'static str, Cell)> {
         ("Width of cut", stock.kerf.map_or_else(Vec::new, |kerf| strong(kept(&kerf.to_string())))),
         (
             "Sheet",
-            two(size(sheet.width, sheet.height), format!("({})", size_in_inches(sheet.width, sheet.height))),
+            two(
+                size(sheet.width, sheet.height),
+                format!("({}){}", size_in_inches(sheet.width, sheet.height), sheets(plan)),
+            ),
         ),
         ("Finished", finished),
         ("Machine", two(clipped(&machine.name, 60), clipped(&machine.about, 160))),
@@ -124,6 +127,14 @@ fn key_facts(plan: &Plan) -> Vec<(&'static str, Cell)> {
         ("Start point", plain(super::set_up::start_words(machine.start).to_owned())),
         ("Price", stock.price.as_ref().map_or_else(Vec::new, |p| plain(format!("{} a sheet", clipped(p, 40))))),
     ]
+}
+
+/// How many sheets are needed, where it is more than one.
+fn sheets(plan: &Plan) -> String {
+    match plan.runs.iter().map(|run| run.lay.sheet).max() {
+        Some(count) if 1 < count => format!(", {count} of them"),
+        _ => String::new(),
+    }
 }
 
 /// The verdict on the material, where it has conditions.

@@ -10,6 +10,7 @@ mod checklists;
 mod drawing;
 mod flow;
 mod glance;
+mod lay;
 mod operation_row;
 mod panel;
 mod paper;

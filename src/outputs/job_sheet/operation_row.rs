@@ -4,9 +4,11 @@ use super::drawing::{View, bounds_of, burned, disc};
 use super::style::{ALERT, BODY, GHOST, INK, LABEL, SMALL, SOFT, STRONG, VALUE, hairline};
 use super::text::{clipped, fit_line, fitted, kept, paragraph};
 use super::wording::{amount, duration, shop_speed, size};
+use crate::geometry::Region;
 use crate::outputs::pdf::{Align, Fragment, Ink, Pen, Weight, Word};
-use crate::plan::{Beam, Finished, Operation, Plan, ResolvedSetting};
+use crate::plan::{Beam, Burn, Dots, Finished, Operation, Plan, ResolvedSetting, SeamCut};
 use crate::shop::OperationKind;
+use crate::units::number::fixed;
 use crate::units::{Mm, Seconds};
 use kurbo::{Point, Rect};
 
@@ -43,12 +45,18 @@ pub(super) fn head(width: f64) -> Fragment {
     head
 }
 
-/// One row; `so_far` is the time of the run up to its end.
-pub(super) fn row(plan: &Plan, operation: &Operation, so_far: Seconds, width: f64) -> Fragment {
+/// One row; `board` lies as it does in the run, `so_far` is the time of the run up to its end.
+pub(super) fn row(
+    plan: &Plan,
+    board: Option<&Region>,
+    operation: &Operation,
+    so_far: Seconds,
+    width: f64,
+) -> Fragment {
     let mut row = Fragment::new(width, 0.0);
     let ink = Ink::parse(&operation.colour).unwrap_or(INK);
     tile(&mut row, operation, ink);
-    thumbnail(&mut row, plan, operation);
+    thumbnail(&mut row, plan, board, operation);
     let words = words(operation);
     row.place((WORDS, PAD), &words);
     match &operation.setting {
@@ -99,13 +107,13 @@ fn pattern(row: &mut Fragment, sample: Rect, kind: OperationKind, ink: Ink) {
     }
 }
 
-fn thumbnail(row: &mut Fragment, plan: &Plan, operation: &Operation) {
+fn thumbnail(row: &mut Fragment, plan: &Plan, board: Option<&Region>, operation: &Operation) {
     let sheet = Rect::new(0.0, 0.0, plan.sheet.width.get().max(0.0), plan.sheet.height.get().max(0.0));
     let frame = Rect::from_origin_size((THUMB, PAD), THUMB_SIZE);
     let view = View::fit(sheet, frame);
     let view = view.moved_to(Point::new(frame.x0, frame.y0), sheet);
     row.stroke(&view.rect(sheet), Pen::new(0.18, SOFT));
-    if let Some(board) = plan.board.as_ref().and_then(|board| view.region(board)) {
+    if let Some(board) = board.and_then(|board| view.region(board)) {
         row.stroke(&board, Pen::new(0.18, GHOST));
     }
     burned(row, view, &operation.burn, INK, 0.22);
@@ -200,9 +208,25 @@ fn times(row: &mut Fragment, operation: &Operation, so_far: Seconds) {
 
 /// What a cut comes to, in the free room under its numbers: a cut has no interval, so a line is left there.
 fn finished(row: &mut Fragment, operation: &Operation) {
-    let Some(finished) = &operation.finished else { return };
-    let at = Point::new(SPEED, PAD + 14.0);
-    fit_line(row, at, Align::Left, &comes_out(finished), SMALL, TIMES - SPEED - 1.5);
+    // The size of seams would be that of the largest whimsy among them.
+    let said = operation.seams.map(seams).or_else(|| operation.finished.as_ref().map(comes_out));
+    if let Some(text) = said {
+        fit_line(row, Point::new(SPEED, PAD + 14.0), Align::Left, &text, SMALL, TIMES - SPEED - 1.5);
+    }
+}
+
+/// How seams are cut, and what lies between two pieces then.
+fn seams(cut: SeamCut) -> String {
+    match cut {
+        SeamCut::Shared { kerf: Some(kerf) } => {
+            format!("seams once, from the middle outwards; {kerf} between pieces")
+        }
+        SeamCut::Shared { kerf: None } => "seams once, from the middle outwards".to_owned(),
+        SeamCut::PerPiece { fit } if fit < Mm::ZERO => {
+            format!("piece by piece, from the middle outwards; press of {}", -fit)
+        }
+        SeamCut::PerPiece { fit } => format!("piece by piece, from the middle outwards; gap of {fit}"),
+    }
 }
 
 /// How large the largest part comes out, and how large when the beam runs elsewhere.
@@ -212,14 +236,21 @@ fn comes_out(finished: &Finished) -> String {
         size(width, height)
     };
     match finished.beam {
-        Beam::OnLine => format!("comes out {}; cut on the waste side {}", of(Beam::OnLine), of(Beam::WasteSide)),
-        Beam::WasteSide => format!("comes out {}; cut on the line {}", of(Beam::WasteSide), of(Beam::OnLine)),
+        Beam::OnLine => {
+            format!("comes out {}; cut on the waste side it would be {}", of(Beam::OnLine), of(Beam::WasteSide))
+        }
+        Beam::WasteSide => {
+            format!("comes out {}; cut on the line it would be {}", of(Beam::WasteSide), of(Beam::OnLine))
+        }
     }
 }
 
-/// When and how the setting was measured, and what the recipe changed.
+/// What the dots of a photo are, when and how the setting was measured, and what the recipe changed.
 fn notes(operation: &Operation, width: f64) -> Fragment {
     let mut notes = Fragment::new(width, 0.0);
+    if let Burn::Dots(dots) = &operation.burn {
+        notes.stack(0.0, &paragraph(&[Word::new(of_dots(dots), SMALL)], width, Align::Left, 2));
+    }
     let Some(setting) = &operation.setting else { return notes };
     let how = setting.how.as_deref().map(|how| clipped(how, 300)).unwrap_or_default();
     let words = match &setting.measured {
@@ -238,6 +269,19 @@ fn notes(operation: &Operation, width: f64) -> Fragment {
         notes.stack(0.0, &paragraph(&[Word::new(text, SMALL.weight(Weight::Semibold))], width, Align::Left, 2));
     }
     notes
+}
+
+/// `photo: 812 × 1024 dots, 0.1 mm apart; halftone, period 0.8 mm; 43 % of them burned; tone card maple-dots`.
+fn of_dots(dots: &Dots) -> String {
+    let grid = kept(&format!("{} × {} dots", dots.bitmap.width, dots.bitmap.height));
+    let period = dots.period.map_or_else(String::new, |period| format!(", {}", kept(&format!("period {period}"))));
+    let burned = kept(&format!("{} %", fixed(100.0 * dots.coverage, 0)));
+    let card = match &dots.tone_card {
+        Some(card) => format!("tone card {}", clipped(card, 40)),
+        None => "no tone card".to_owned(),
+    };
+    let pitch = kept(&dots.pitch.to_string());
+    format!("photo: {grid}, {pitch} apart; {}{period}; {burned} of them burned; {card}", dots.dither)
 }
 
 /// Length of the moves with the beam off, for the foot of a table.

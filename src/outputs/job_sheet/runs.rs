@@ -1,6 +1,7 @@
 //! The runs: a table of operations each, and what to see to between two of them.
 
 use super::flow::Flow;
+use super::lay;
 use super::operation_row::{head, row, travel};
 use super::panel::{self, tick_box};
 use super::style::{BODY, HEADING, SMALL};
@@ -22,15 +23,19 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan, of: &Circumstances) {
         section(flow, plan, run);
         if let Some(next) = plan.runs.get(i + 1) {
             flow.gap(5.0);
-            flow.place(&between(of, run, next, flow.width()));
+            let handling = lay::steps(plan, run, next);
+            flow.place(&between(of, handling, run, next, flow.width()));
         }
     }
 }
 
 fn section(flow: &mut Flow, plan: &Plan, run: &Run) {
     let title = format!("Run {} · {}", run.number, clipped(&run.name, 60));
+    let lies = lay::words(plan, run);
     let aside = format!(
-        "file {} · {}",
+        "{}{}file {} · {}",
+        lies,
+        if lies.is_empty() { "" } else { " · " },
         clipped(&run_file(plan, run), 60),
         count(run.operations.len(), "operation", "operations")
     );
@@ -40,13 +45,14 @@ fn section(flow: &mut Flow, plan: &Plan, run: &Run) {
         flow.place(&text("This run burns nothing.", BODY, width));
         return;
     }
+    let board = plan.board.as_ref().map(|board| board.transform(run.movement()));
     let mut so_far = Seconds::ZERO;
     let rows: Vec<Fragment> = run
         .operations
         .iter()
         .map(|operation| {
             so_far += operation.time;
-            row(plan, operation, so_far, width)
+            row(plan, board.as_ref(), &run.on_page(operation), so_far, width)
         })
         .collect();
     flow.table(&Table { head: head(width), rows });
@@ -68,11 +74,11 @@ fn foot(run: &Run, width: f64) -> Fragment {
 }
 
 /// The panel between two runs.
-fn between(of: &Circumstances, done: &Run, next: &Run, width: f64) -> Fragment {
+fn between(of: &Circumstances, handling: Vec<String>, done: &Run, next: &Run, width: f64) -> Fragment {
     let inner = panel::inner(width);
     let title = format!("Between run {} and run {}", done.number, next.number);
     let mut body = text(&title, HEADING, inner);
-    for line in between_runs(of) {
+    for line in between_runs(of, handling) {
         let words = paragraph(&[Word::new(line.text, BODY)], inner - 6.5, Align::Left, MOST_LINES);
         let mut item = Fragment::new(inner, words.size.height);
         tick_box(&mut item, 0.0, BODY.leading() / 2.0);

@@ -3,6 +3,7 @@
 use super::drawing::{View, across, tag, target, upright};
 use super::flow::Flow;
 use super::glance::length_cell;
+use super::lay;
 use super::style::{BODY, GHOST, HEADING, INK, LABEL, SMALL, SOFT, STRONG, TINT};
 use super::table::{column, facts, table};
 use super::text::{MOST_LINES, clipped, fit_line, kept, led, paragraph, text};
@@ -15,6 +16,9 @@ use kurbo::{BezPath, Point, Rect};
 
 /// Two start points nearer than this, in mm, are the same: what a machine's file can tell apart.
 const SAME: f64 = 0.0005;
+
+/// The boxes of more runs than this are not named in the drawing.
+const MOST_TAGS: usize = 6;
 
 /// More start points than are labelled in the drawing; the table has them all.
 const MOST_SHOWN: usize = 4;
@@ -33,7 +37,7 @@ pub(super) const fn start_words(start: StartPoint) -> &'static str {
 
 /// Where a run is started, on the sheet; `None` when it burns nothing.
 fn start_of(run: &Run, start: StartPoint) -> Option<Point> {
-    Some(start.of(run.burned?).unwrap_or(Point::ORIGIN))
+    Some(start.of(run.burned_on_page()?).unwrap_or(Point::ORIGIN))
 }
 
 /// A start point and the runs that share it.
@@ -88,7 +92,7 @@ fn sheet_rect(plan: &Plan) -> Rect {
 /// The sheet and what hangs over its edges, should anything.
 fn everything(plan: &Plan, sheet: Rect) -> Rect {
     let board = plan.board.as_ref().and_then(crate::geometry::Region::bounds);
-    plan.runs.iter().filter_map(|run| run.burned).chain(board).fold(sheet, |all, one| all.union(one))
+    plan.runs.iter().filter_map(Run::burned_on_page).chain(board).fold(sheet, |all, one| all.union(one))
 }
 
 /// The sheet with board, burned boxes and start points, dimensioned.
@@ -107,8 +111,9 @@ fn sheet_drawing(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
         drawing.stroke(&board, Pen::new(0.3, INK));
     }
     drawing.stroke(&outline, Pen::new(0.5, INK));
-    for run in &plan.runs {
-        burned_box(&mut drawing, view, plan, run);
+    plan.runs.iter().for_each(|run| burned_box(&mut drawing, view, run));
+    if plan.runs.len() <= MOST_TAGS {
+        plan.runs.iter().for_each(|run| box_tag(&mut drawing, view, plan, run));
     }
     sheet_lengths(&mut drawing, plan, outline);
     names(&mut drawing, plan, view, outline);
@@ -142,18 +147,20 @@ fn starts_low(plan: &Plan) -> bool {
     matches!(plan.machine.start, StartPoint::LeftBottom | StartPoint::RightBottom)
 }
 
-fn burned_box(drawing: &mut Fragment, view: View, plan: &Plan, run: &Run) {
-    let Some(burned) = run.burned else { return };
+fn burned_box(drawing: &mut Fragment, view: View, run: &Run) {
+    let Some(burned) = run.burned_on_page() else { return };
     // Each run has dashes of its own, so that the boxes are told apart without colour.
     let dash = 0.7 + 1.3 * ((run.number.max(1) - 1) % 4) as f64;
-    let shown = view.rect(burned);
-    drawing.stroke(&shown, Pen::new(0.35, SOFT).dashed(&[dash, 0.9]));
-    if plan.runs.len() <= 6 {
-        let edge = if starts_low(plan) { shown.y0 } else { shown.y1 };
-        let step = 13.0 * (run.number.max(1) - 1) as f64;
-        let at = Point::new(shown.x1 - 2.0 - step, edge + LABEL.capital() / 2.0);
-        tag(drawing, at, Align::Right, &format!("run {}", run.number));
-    }
+    drawing.stroke(&view.rect(burned), Pen::new(0.35, SOFT).dashed(&[dash, 0.9]));
+}
+
+/// Says whose box it is. All boxes are drawn before, so that none crosses out the name of another.
+fn box_tag(drawing: &mut Fragment, view: View, plan: &Plan, run: &Run) {
+    let Some(shown) = run.burned_on_page().map(|burned| view.rect(burned)) else { return };
+    let edge = if starts_low(plan) { shown.y0 } else { shown.y1 };
+    let step = 13.0 * (run.number.max(1) - 1) as f64;
+    let at = Point::new(shown.x1 - 2.0 - step, edge + LABEL.capital() / 2.0);
+    tag(drawing, at, Align::Right, &format!("run {}", run.number));
 }
 
 fn sheet_lengths(drawing: &mut Fragment, plan: &Plan, outline: Rect) {
@@ -236,17 +243,21 @@ fn names(drawing: &mut Fragment, plan: &Plan, view: View, outline: Rect) {
 fn places(plan: &Plan, width: f64) -> super::table::Table {
     let columns = [
         column("run", 0.0),
-        column("start point", 46.0),
-        column("in inches", 43.0),
-        column("burns from", 36.0),
-        column("over", 32.0),
+        column("start point", 41.0),
+        column("in inches", 38.0),
+        column("burns from", 35.0),
+        column("over", 31.0),
     ];
     let rows: Vec<Vec<Cell>> = plan
         .runs
         .iter()
         .map(|run| {
-            let name = vec![Word::new(format!("{}\u{a0}{}", run.number, clipped(&run.name, 60)), STRONG)];
-            let (Some(start), Some(burned)) = (start_of(run, plan.machine.start), run.burned) else {
+            let mut name = vec![Word::new(format!("{}\u{a0}{}", run.number, clipped(&run.name, 60)), STRONG)];
+            let lies = lay::words(plan, run);
+            if !lies.is_empty() {
+                name.push(Word::new(format!(" {lies}"), LABEL));
+            }
+            let (Some(start), Some(burned)) = (start_of(run, plan.machine.start), run.burned_on_page()) else {
                 return vec![name, vec![Word::new("burns nothing", BODY)], vec![], vec![], vec![]];
             };
             vec![
@@ -288,7 +299,7 @@ fn bed_drawing(plan: &Plan, starts: &[Start]) -> Fragment {
     drawing.fill(&on_sheet, Ink::WHITE);
     drawing.stroke(&on_sheet, Pen::new(0.3, INK));
     for run in &plan.runs {
-        if let Some(burned) = run.burned {
+        if let Some(burned) = run.burned_on_page() {
             drawing.stroke(&view.rect(burned + offset), Pen::new(0.25, SOFT).dashed(&[0.8, 0.7]));
         }
     }
@@ -303,18 +314,27 @@ fn bed_drawing(plan: &Plan, starts: &[Start]) -> Fragment {
 }
 
 fn steps(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
+    let face_down = if plan.runs.first().is_some_and(|r| r.lay.turned.is_some()) {
+        "with its face down, since the first run burns its back, "
+    } else {
+        ""
+    };
     let mut lines = vec![
         led(
             "Lay the sheet",
-            "where all of it is within the bed, its edges along the machine’s axes; the drawing only \
-             shows it in the middle.",
+            &format!(
+                "{face_down}where all of it is within the bed, its edges along the machine’s axes; the drawing only \
+             shows it in the middle."
+            ),
             BODY,
         ),
         led("Put the head", &format!("over the target: {}.", start_words(plan.machine.start)), BODY),
     ];
     if 1 < starts.len() {
+        let moves = plan.runs.windows(2).any(|w| !lay::stays(&w[0], &w[1]));
+        let still = if moves { "" } else { ", and do not move the sheet in between" };
         let text = format!(
-            "the runs have {}: go by the table, and do not move the sheet in between.",
+            "the runs have {}: go by the table{still}.",
             count(starts.len(), "start point", "different start points"),
         );
         lines.push(led("Mind that", &text, BODY));

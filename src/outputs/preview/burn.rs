@@ -1,8 +1,8 @@
 //! How dark the beam makes a surface.
 
 use super::material::{Colour, Mark};
-use super::noise::mix;
 use crate::plan::{Operation, Plan};
+use crate::raster::mix;
 use crate::shop::LaserKind;
 
 /// The colour of a surface after a dose from 0 (bare) to 1 (charred black).

@@ -25,7 +25,7 @@ impl Codes {
     pub fn code(&self, light: f32, grit: f32) -> u8 {
         let place = light.clamp(0.0, 1.0) * STEPS as f32;
         let below = (place as usize).min(STEPS - 1);
-        let code = super::noise::mix(self.0[below], self.0[below + 1], place - below as f32);
+        let code = crate::raster::mix(self.0[below], self.0[below + 1], place - below as f32);
         (code + 0.5 + grit).clamp(0.0, 255.0) as u8
     }
 }

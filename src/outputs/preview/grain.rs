@@ -1,7 +1,8 @@
 //! The bare surface, row by row.
 
 use super::material::{Colour, Material, Texture, Wood};
-use super::noise::{NoiseLine, Run, in_steps, mix, random, smooth_step};
+use super::noise::{NoiseLine, Run, in_steps, random, smooth_step};
+use crate::raster::mix;
 
 /// A surface whose texture runs along the longer side of the piece.
 pub(super) struct Grain {

@@ -2,11 +2,13 @@
 
 use super::burn::dose;
 use super::mask::{Canvas, DotStencil, Stencil};
+use super::shown::{Side, cut_width};
 use super::view::{Strip, View};
 use crate::cache::MadeFrom;
 use crate::plan::{Burn, Operation, Plan};
 use crate::raster::Plane;
 use crate::shop::OperationKind;
+use crate::units::Mm;
 use std::collections::BTreeMap;
 
 /// Doses closer than this look the same, so that thousands of operations still make a handful of planes.
@@ -15,8 +17,11 @@ const DOSE_STEPS: f64 = 40.0;
 /// Width of a score, in spots: the scorched edges make it wider than the beam.
 const SCORE_SPOTS: f64 = 2.0;
 
+/// Width of the thinnest line that is seen as drawn, in pixels.
+const LEAST_LINE: f64 = 1.6;
+
 /// Kerf of a stock whose kerf has not been measured, in mm: common practice for thin sheets, no source.
-const USUAL_KERF: f64 = 0.2;
+const USUAL_KERF: Mm = Mm::new(0.2);
 
 /// Softening reaches about this many deviations far; what lies beyond cannot be seen.
 const BELL: f32 = 3.0;
@@ -70,23 +75,25 @@ pub(super) struct Cuts {
 }
 
 impl Stencils {
-    /// The marks of a plan; guides leave none.
-    pub fn of(plan: &Plan, view: &View) -> Self {
-        let kerf = plan.stock.kerf.map_or(USUAL_KERF, crate::units::Mm::get);
+    /// The marks on a side of the piece; guides leave none.
+    pub fn of(plan: &Plan, view: &View, side: Side) -> Self {
+        let kerf = plan.stock.kerf.unwrap_or(USUAL_KERF);
         let mut layers: BTreeMap<u32, Shapes> = BTreeMap::new();
         let mut cuts = Vec::new();
-        for operation in plan.runs.iter().flat_map(|r| &r.operations) {
+        for operation in &side.operations(plan) {
             match operation.kind {
                 OperationKind::Engrave | OperationKind::Score => {
-                    let width = width(plan, operation);
-                    let step = (dose(plan, operation, width) * DOSE_STEPS).round();
+                    let width = width(plan, operation).max(least_width(operation, view));
+                    let step = (dose(plan, operation, spread(plan, operation)) * DOSE_STEPS).round();
                     let shapes = layers.entry(step as u32).or_default();
                     match &operation.burn {
                         Burn::Dots(dots) => shapes.photos.push(DotStencil::new(dots, view)),
                         burn => shapes.stencils.extend(stencils(burn, width, view)),
                     }
                 }
-                OperationKind::Cut => cuts.extend(stencils(&operation.burn, kerf, view)),
+                OperationKind::Cut => {
+                    cuts.extend(stencils(&operation.burn, cut_width(operation, kerf).get(), view));
+                }
                 OperationKind::Guide => {}
             }
         }
@@ -162,10 +169,24 @@ impl Cuts {
 fn width(plan: &Plan, operation: &Operation) -> f64 {
     let spot = plan.machine.spot.get();
     match operation.burn {
-        Burn::Area(_) | Burn::Dots(_) => {
-            operation.setting.as_ref().and_then(|s| s.interval).map_or(spot, crate::units::Mm::get)
-        }
+        Burn::Area(_) | Burn::Dots(_) => operation.setting.as_ref().and_then(|s| s.interval).map_or(spot, Mm::get),
         Burn::Lines(_) => spot * SCORE_SPOTS,
+    }
+}
+
+/// A line is drawn at least this wide, in mm: paler than it is, it would be overlooked.
+fn least_width(operation: &Operation, view: &View) -> f64 {
+    match operation.burn {
+        Burn::Lines(_) => LEAST_LINE / f64::from(view.pixels(1.0)),
+        Burn::Area(_) | Burn::Dots(_) => 0.0,
+    }
+}
+
+/// How wide the energy of a row or a line is spread, in mm: that of a line over the spot, whose rim only scorches.
+fn spread(plan: &Plan, operation: &Operation) -> f64 {
+    match operation.burn {
+        Burn::Lines(_) => plan.machine.spot.get(),
+        Burn::Area(_) | Burn::Dots(_) => width(plan, operation),
     }
 }
 

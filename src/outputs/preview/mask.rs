@@ -1,5 +1,6 @@
 //! Shapes to coverage: how much of each pixel they take.
 
+use super::shown::Side;
 use super::view::{Strip, View};
 use crate::cache::MadeFrom;
 use crate::plan::{Dots, Plan};
@@ -11,10 +12,42 @@ use tiny_skia::{FillRule, LineCap, LineJoin, Mask, Path, PathBuilder, Stroke, Tr
 /// Lines thinner than this, in pixels, would flicker.
 const THINNEST_LINE: f32 = 1.0;
 
-/// The finished piece: the board, or the sheet where there is none.
-pub(super) fn outline(plan: &Plan) -> BezPath {
+/// The finished piece: the board, or the sheet where there is none, seen from a side.
+pub(super) fn outline(plan: &Plan, side: Side) -> BezPath {
     let sheet = || Rect::new(0.0, 0.0, plan.sheet.width.get(), plan.sheet.height.get()).to_path(0.1);
-    plan.board.as_ref().filter(|b| !b.is_empty()).map_or_else(sheet, crate::geometry::Region::to_path)
+    let board = plan.board.as_ref().filter(|b| !b.is_empty());
+    side.movement() * board.map_or_else(sheet, crate::geometry::Region::to_path)
+}
+
+/// What a shape covers of the picture, no larger than the box around it.
+pub(super) struct Patch {
+    left: usize,
+    top: usize,
+    mask: Mask,
+}
+
+impl Patch {
+    /// The pixels of which anything is covered.
+    pub fn covered(&self) -> impl Iterator<Item = (usize, usize)> + '_ {
+        let width = self.mask.width() as usize;
+        let covered = self.mask.data().iter().enumerate().filter(|(_, coverage)| 0 < **coverage);
+        covered.map(move |(index, _)| (self.left + index % width, self.top + index / width))
+    }
+}
+
+/// What a path covers by the even-odd rule; `None` where nothing of it lies in the picture.
+pub(super) fn patch(path: &BezPath, view: &View) -> Option<Patch> {
+    let path = in_pixels(path, view)?;
+    let bounds = path.bounds();
+    let low = |v: f32| v.floor().max(0.0) as usize;
+    let high = |v: f32, most: u32| (v.ceil().max(0.0) as u32).min(most) as usize;
+    let (left, top) = (low(bounds.left()), low(bounds.top()));
+    let width = high(bounds.right(), view.width).checked_sub(left)?;
+    let height = high(bounds.bottom(), view.height).checked_sub(top)?;
+    let mut mask = Mask::new(width as u32, height as u32)?;
+    let shift = Transform::from_translate(-(left as f32), -(top as f32));
+    mask.fill_path(&path, FillRule::EvenOdd, true, shift);
+    Some(Patch { left, top, mask })
 }
 
 /// Shapes that are filled as one.

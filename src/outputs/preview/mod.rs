@@ -1,4 +1,5 @@
-//! `preview.png`: what the finished piece should look like.
+//! `preview.png`: what the finished piece should look like; `preview-back.png`: its back, where that is burned;
+//! `pieces.png`: the pieces of a puzzle pulled apart.
 //!
 //! In: a [`Plan`]. Out: a PNG that knows its own scale (`pHYs`), of the board cut out of its sheet and laid
 //! on a light table, or of the whole sheet where no board is named.
@@ -20,6 +21,11 @@ mod table;
 mod paint;
 mod encode;
 mod print;
+mod shown;
+mod pieces;
+
+pub(crate) use pieces::pieces;
+pub(crate) use shown::Side;
 
 use crate::cache::{Cache, MadeFrom};
 use crate::plan::Plan;
@@ -49,7 +55,7 @@ impl std::error::Error for PreviewError {}
 
 /// Paints the finished piece; the bytes are a PNG.
 pub fn preview(plan: &Plan) -> Result<Vec<u8>, PreviewError> {
-    Preview::of(plan, &Cache::default()).png()
+    Preview::of(plan, Side::Front, &Cache::default()).png()
 }
 
 /// A painted picture.
@@ -66,17 +72,19 @@ struct Painted {
 }
 
 impl Preview {
-    /// Paints the finished piece. Strips that look as they did in an earlier build are taken from there.
-    pub(crate) fn of(plan: &Plan, cache: &Cache) -> Self {
+    /// Paints a side of the finished piece. Strips that look as they did in an earlier build are taken from there.
+    pub(crate) fn of(plan: &Plan, side: Side, cache: &Cache) -> Self {
         let view = View::of(plan);
-        let (outline, thickness) = (mask::outline(plan), plan.stock.thickness.get());
+        let (outline, thickness) = (mask::outline(plan, side), plan.stock.thickness.get());
         let ground = MadeFrom::kind("preview").shown(&view).path(&outline).number(thickness);
         let (table, stencils) = rayon::join(
             || cache.keep(ground.clone(), || Table::around(&outline, thickness, &view)),
-            || Stencils::of(plan, &view),
+            || Stencils::of(plan, &view, side),
         );
-        let scene = Scene::of(plan, &view, &table);
-        let bare = ground.shown(&scene.material).text(&plan.slug);
+        let wood = format!("{} {}", plan.slug, side.word());
+        let wood = if matches!(side, Side::Front) { &plan.slug } else { &wood };
+        let scene = Scene::of(plan, &view, &table, wood);
+        let bare = ground.shown(&scene.material).text(wood);
         let strips: Vec<Strip> = view.strips(Stencils::reach(&view));
         let strips = strips.par_iter().map(|strip| {
             let made_from = stencils.tell(strip, bare.clone().shown(strip));
@@ -107,9 +115,10 @@ impl Painted {
 }
 
 impl<'a> Scene<'a> {
-    fn of(plan: &Plan, view: &'a View, table: &'a Table) -> Self {
+    /// `wood` is what the grain is drawn from: every side of every piece has its own.
+    fn of(plan: &Plan, view: &'a View, table: &'a Table, wood: &str) -> Self {
         let material = Material::of(&plan.stock);
-        let (size, seed) = (view.piece.size(), seed_of(&plan.slug));
+        let (size, seed) = (view.piece.size(), seed_of(wood));
         let size = (size.width as f32, size.height as f32);
         let grain = Grain::new(&material, size, view.ends(), view.scale as f32, seed);
         Self { view, material, grain, table, codes: Codes::new() }

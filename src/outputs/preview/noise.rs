@@ -1,5 +1,7 @@
 //! Noise from integer hashes: the same on every machine.
 
+use crate::raster::mix;
+
 /// Mixes a place and a seed into 32 bits that look unrelated to their neighbours'.
 pub(super) fn hash(x: i32, y: i32, seed: u32) -> u32 {
     let mut h = seed ^ x.cast_unsigned().wrapping_mul(0x9e37_79b1) ^ y.cast_unsigned().wrapping_mul(0x85eb_ca77);
@@ -51,11 +53,6 @@ impl NoiseLine {
         let cell = (place as usize).min(self.cells.len() - 2);
         mix(self.cells[cell], self.cells[cell + 1], ease((place - cell as f32).min(1.0)))
     }
-}
-
-/// Blends two numbers.
-pub(super) fn mix(a: f32, b: f32, share: f32) -> f32 {
-    a + (b - a) * share
 }
 
 /// A number to the nearest of so many steps a unit.

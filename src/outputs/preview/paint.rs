@@ -5,10 +5,10 @@ use super::encode::Codes;
 use super::grain::{self, Grain};
 use super::marks::Marks;
 use super::material::{Colour, Mark, Material};
-use super::noise::{NoiseLine, Run, in_steps, mix};
+use super::noise::{NoiseLine, Run, in_steps};
 use super::table::Table;
 use super::view::{Strip, View};
-use crate::raster::Plane;
+use crate::raster::{Plane, mix};
 
 /// What is seen through a kerf.
 const KERF: Colour = [0.012, 0.009, 0.008];
@@ -54,11 +54,40 @@ pub(super) fn strip(scene: &Scene, strip: &Strip, marks: &Marks) -> Vec<u8> {
     for (y, pixels) in (strip.top..).zip(picture.chunks_exact_mut(width * 3)) {
         let row = Row::new(scene, marks, y, y - strip.first);
         for (x, pixel) in pixels.chunks_exact_mut(3).enumerate() {
-            let (colour, grit) = row.colour(x);
+            let (colour, grit) = laid(scene, x, y, || row.surface(x));
             pixel.copy_from_slice(&colour.map(|light| scene.codes.code(light, grit)));
         }
     }
     picture
+}
+
+/// The faces of a strip, whatever part of it the piece takes: one colour a pixel.
+pub(super) fn faces(scene: &Scene, strip: &Strip, marks: &Marks) -> Vec<Colour> {
+    let width = scene.view.width as usize;
+    let rows = (strip.top..strip.bottom).map(|y| Row::new(scene, marks, y, y - strip.first));
+    rows.flat_map(|row| (0..width).map(move |x| row.surface(x)).collect::<Vec<_>>()).collect()
+}
+
+/// The colour of a pixel of the table and what lies on it, and what its rounding is off by.
+pub(super) fn laid(scene: &Scene, x: usize, y: usize, face: impl Fn() -> Colour) -> (Colour, f32) {
+    let (table, covered) = (scene.table, scene.table.piece.row(y)[x]);
+    if covered >= 1.0 {
+        // Texture hides the steps between codes.
+        return (face(), if scene.material.is_even() { dither(x, y) } else { 0.0 });
+    }
+    let side = side(table, x, y);
+    let mut around = table.at(x, y, scene.view);
+    if side > 0.0 {
+        around = blend(around, scene.material.edge, side);
+    }
+    let colour = if covered > 0.0 { blend(around, face(), covered) } else { around };
+    (colour, dither(x, y))
+}
+
+/// How much of a pixel the side of the stock takes: the piece swept right and down.
+fn side(table: &Table, x: usize, y: usize) -> f32 {
+    let swept = |step: isize| table.piece.near(x.cast_signed() - step, y.cast_signed() - step);
+    (1..=table.edge).map(swept).fold(0.0, f32::max)
 }
 
 impl<'a> Row<'a> {
@@ -66,29 +95,6 @@ impl<'a> Row<'a> {
         let down = scene.view.on_piece(0, y).1;
         let beam = NoiseLine::new(Run::Across, scene.view.ends(), 0.04, down * 3.0, BEAM_SEED);
         Self { scene, marks, y, local, bare: scene.grain.row(down), beam }
-    }
-
-    /// The colour of a pixel, and what its rounding is off by.
-    fn colour(&self, x: usize) -> (Colour, f32) {
-        let (table, covered) = (self.scene.table, self.scene.table.piece.row(self.y)[x]);
-        if covered >= 1.0 {
-            // Texture hides the steps between codes.
-            return (self.surface(x), if self.scene.material.is_even() { dither(x, self.y) } else { 0.0 });
-        }
-        let side = self.side(x);
-        let mut around = table.at(x, self.y, self.scene.view);
-        if side > 0.0 {
-            around = blend(around, self.scene.material.edge, side);
-        }
-        let colour = if covered > 0.0 { blend(around, self.surface(x), covered) } else { around };
-        (colour, dither(x, self.y))
-    }
-
-    /// How much of a pixel the side of the stock takes: the piece swept right and down.
-    fn side(&self, x: usize) -> f32 {
-        let table = self.scene.table;
-        let swept = |step: isize| table.piece.near(x.cast_signed() - step, self.y.cast_signed() - step);
-        (1..=table.edge).map(swept).fold(0.0, f32::max)
     }
 
     /// The piece's face: bare, hazed, burned, lit, cut.

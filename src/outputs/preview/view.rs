@@ -58,13 +58,22 @@ impl View {
     /// The board with a margin of table, or the whole sheet.
     pub fn of(plan: &Plan) -> Self {
         let sheet = Rect::new(0.0, 0.0, plan.sheet.width.get().max(0.1), plan.sheet.height.get().max(0.1));
-        let piece = plan.board.as_ref().and_then(crate::geometry::Region::bounds).unwrap_or(sheet);
+        Self::around(plan.board.as_ref().and_then(crate::geometry::Region::bounds).unwrap_or(sheet))
+    }
+
+    /// What lies in a box, in mm, with a margin of table.
+    pub fn around(piece: Rect) -> Self {
         let longest = piece.width().max(piece.height());
         let shown = piece.inflate(0.05 * longest + 3.0, 0.05 * longest + 3.0);
         let longest = shown.width().max(shown.height());
         let scale = USUAL_SCALE.max(PLEASANT / longest).min(LARGEST_SCALE).min(LONGEST / longest);
+        Self { piece, ..Self::at_scale(shown, scale) }
+    }
+
+    /// A box, in mm, and nothing around it, with so many pixels a millimetre.
+    pub fn at_scale(shown: Rect, scale: f64) -> Self {
         let pixels = |length: f64| (length * scale).round().clamp(1.0, LONGEST) as u32;
-        Self { piece, shown, scale, width: pixels(shown.width()), height: pixels(shown.height()) }
+        Self { piece: shown, shown, scale, width: pixels(shown.width()), height: pixels(shown.height()) }
     }
 
     /// Millimetres on the sheet to pixels.

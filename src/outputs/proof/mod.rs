@@ -1,4 +1,4 @@
-//! `proof.pdf`: the job at full size on paper, to be laid on the stock before anything is burned.
+//! `proof.pdf`: the face of the job at full size on paper, to be laid on the stock before anything is burned.
 //!
 //! In: a [`Plan`]. Out: the bytes of a PDF: one page, or as many as it takes, that overlap and are trimmed
 //! and joined by their crop marks. Every page carries a bar of 100 mm and one of 4 in, because the only way

@@ -146,7 +146,7 @@ fn legend(page: &mut Fragment, mut at: Point, plan: &Plan) {
     let right = page.size.width - MARGIN;
     page.line(at - Vec2::new(0.0, 1.0), at + Vec2::new(SWATCH - 1.2, -1.0), sheet_edge());
     at.x += SWATCH + page.text(at + Vec2::new(SWATCH, 0.0), Align::Left, "edge of the sheet", LABEL) + 3.6;
-    for (run, operation) in plan.runs.iter().flat_map(|run| run.operations.iter().map(move |o| (run, o))) {
+    for (run, operation) in plan.on_first_sheet(false) {
         let text = format!("{}.{} {} {}", run.number, operation.number, operation.kind, operation.name);
         let text = fitted(&text, LABEL, 60.0);
         if right < at.x + SWATCH + LABEL.width(&text) {

@@ -54,13 +54,13 @@ enum Look {
 }
 
 impl Picture {
-    /// The board, everything the runs burn, areas first so that lines stand on top, and the guides. Operations
+    /// The board, everything that is burned on the face of the first sheet, areas first so that lines stand on top, and the guides. Operations
     /// that an earlier build has drawn are taken from `cache`.
     pub fn of(plan: &Plan, cache: &Cache) -> Self {
         let edge = Pen::new(LINE / 2.0, PLAIN).dashed(&[1.0, 1.0]);
         let board = plan.board.iter().flat_map(Region::contours);
         let board = board.map(|contour| Item { path: contour.clone(), look: Look::Drawn(edge.clone()) });
-        let operations = || plan.runs.iter().flat_map(|run| &run.operations);
+        let operations = || plan.on_first_sheet(false).map(|(_, operation)| operation);
         let areas = operations().filter_map(|operation| match &operation.burn {
             Burn::Area(region) => Some(area(region, tint(ink(operation)))),
             Burn::Dots(dots) => Some(vec![photo(dots, ink(operation))]),

@@ -2,21 +2,21 @@
 
 use super::job::{
     BoxReport, CleanUpReport, DotsReport, FigureReport, FileReport, FinishedReport, InlayReport, InputReport,
-    LessonReport, MachineReport, MendReport, OnceReport, OperationReport, PieceReport, PointReport, PuzzleReport,
-    RegionReport, ReminderReport, RunReport, SettingReport, SizeReport, StockReport, TraceReport,
+    LessonReport, MachineReport, MendReport, OnceReport, OperationReport, PointReport, RegionReport,
+    ReminderReport, RunReport, SeamsReport, SettingReport, SizeReport, StockReport, TraceReport,
 };
-use super::{FoundReport, Number, PlaceReport, Report};
+use super::{FoundReport, Number, PlaceReport, Report, puzzle};
 use crate::diagnostics::Diagnostic;
-use crate::geometry::{self, Region};
+use crate::geometry::Region;
 use crate::outputs::dots_of;
 use crate::outputs::names::{layer_file, picture_file, run_file};
 use crate::plan::{
-    Beam, Change, CleanUp, Dots, FigureUsed, FileUsed, Finished, InlayUsed, InputUsed, MendKind, Operation, Piece,
-    Plan, Puzzle, ResolvedSetting, Run, Traced,
+    Beam, Change, CleanUp, Dots, FigureUsed, FileUsed, Finished, InlayUsed, InputUsed, MendKind, Operation, Plan,
+    ResolvedSetting, Run, Traced,
 };
 use crate::shop::{Lesson, Machine, OperationKind, Stock};
 use crate::source::Sources;
-use crate::units::{Mm, Mm2, Percent, Seconds};
+use crate::units::{Mm, Percent, Seconds};
 use kurbo::{Point, Rect};
 
 /// The shape's version.
@@ -38,7 +38,7 @@ pub fn collect<'a>(plan: &'a Plan, diagnostics: &'a [Diagnostic], sources: &'a S
         files: plan.files.iter().map(file).collect(),
         figures: plan.figures.iter().map(figure).collect(),
         runs: plan.runs.iter().map(|r| run(plan, r, sources)).collect(),
-        puzzle: plan.puzzle.as_ref().map(puzzle),
+        puzzle: plan.puzzle.as_ref().map(puzzle::puzzle),
         time_s: Number::new(plan.runs.iter().map(|r| r.time).sum::<Seconds>().get()),
         lessons: plan.lessons.iter().map(lesson).collect(),
         reminders: plan
@@ -50,7 +50,7 @@ pub fn collect<'a>(plan: &'a Plan, diagnostics: &'a [Diagnostic], sources: &'a S
     }
 }
 
-fn mm(length: Mm) -> Number {
+pub(super) fn mm(length: Mm) -> Number {
     Number::new(length.get())
 }
 
@@ -58,11 +58,11 @@ fn size(width: Mm, height: Mm) -> SizeReport {
     SizeReport { width_mm: mm(width), height_mm: mm(height) }
 }
 
-fn point(p: Point) -> PointReport {
+pub(super) fn point(p: Point) -> PointReport {
     PointReport { x_mm: Number::new(p.x), y_mm: Number::new(p.y) }
 }
 
-fn bounds(rect: Rect) -> BoxReport {
+pub(super) fn bounds(rect: Rect) -> BoxReport {
     BoxReport {
         left_mm: Number::new(rect.x0),
         top_mm: Number::new(rect.y0),
@@ -174,7 +174,10 @@ fn run<'a>(plan: &'a Plan, run: &'a Run, sources: &'a Sources) -> RunReport<'a> 
         number: run.number,
         name: &run.name,
         file: run_file(plan, run),
+        sheet: run.lay.sheet,
+        turned: run.lay.turned.map(|t| t.over.word()),
         burned: run.burned.map(bounds),
+        burned_on_page: run.burned_on_page().map(bounds),
         time_s: Number::new(run.time.get()),
         operations: run.operations.iter().map(|o| operation(plan, run, o, sources)).collect(),
         place: PlaceReport::of(run.span, sources),
@@ -202,6 +205,7 @@ fn operation<'a>(
         clean_up: matches!(operation.kind, OperationKind::Score | OperationKind::Cut)
             .then(|| clean_up(&operation.clean_up)),
         finished: operation.finished.as_ref().map(finished),
+        seams: operation.seams.map(|s| SeamsReport { cut: s.word(), gap_mm: s.gap().map(mm) }),
         dots: dots_of(operation).map(|d| dots(plan, run, operation, d)),
         time_s: Number::new(operation.time.get()),
         bounds: operation.bounds.map(bounds),
@@ -267,36 +271,6 @@ fn setting(setting: &ResolvedSetting) -> SettingReport<'_> {
         measured: setting.measured.as_deref(),
         how: setting.how.as_deref(),
         overridden: &setting.overridden,
-    }
-}
-
-fn puzzle(puzzle: &Puzzle) -> PuzzleReport<'_> {
-    let areas: Vec<Mm2> = puzzle.pieces.iter().map(|p| p.outline.area()).collect();
-    let least = areas.iter().copied().reduce(Mm2::min).unwrap_or(Mm2::ZERO);
-    let most = areas.iter().copied().reduce(Mm2::max).unwrap_or(Mm2::ZERO);
-    PuzzleReport {
-        name: &puzzle.name,
-        seed: &puzzle.seed,
-        rows: puzzle.rows,
-        columns: puzzle.columns,
-        seams: puzzle.seams.len(),
-        seam_length_mm: mm(puzzle.seams.iter().map(geometry::length).sum()),
-        narrowest_neck_mm: mm(puzzle.narrowest_neck),
-        least_undercut_mm: mm(puzzle.least_undercut),
-        pieces_area_mm2: Number::new(areas.iter().copied().sum::<Mm2>().get()),
-        smallest_piece_mm2: Number::new(least.get()),
-        largest_piece_mm2: Number::new(most.get()),
-        pieces: puzzle.pieces.iter().map(piece).collect(),
-    }
-}
-
-fn piece(piece: &Piece) -> PieceReport {
-    PieceReport {
-        number: piece.number,
-        bounds: piece.outline.bounds().map(bounds),
-        area_mm2: Number::new(piece.outline.area().get()),
-        middle: point(piece.middle),
-        room_mm: mm(piece.room),
     }
 }
 

@@ -1,7 +1,8 @@
 //! The shape of a report: one type a part of the job.
 
+use super::puzzle::PuzzleReport;
 use super::{FoundReport, Number, PlaceReport};
-use crate::plan::{Beam, MendKind};
+use crate::plan::{Beam, MendKind, MirrorAxis};
 use crate::shop::{Moment, OperationKind};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::Serialize;
@@ -277,8 +278,15 @@ pub struct RunReport<'a> {
     pub name: &'a str,
     /// Its file.
     pub file: String,
-    /// The box around everything it burns; null when it burns nothing.
+    /// The sheet it burns, from 1: a fresh one for each run that asks for it.
+    pub sheet: usize,
+    /// How the sheet is turned over for it, its back up; null where its face lies up.
+    #[schemars(schema_with = "turns")]
+    pub turned: Option<&'static str>,
+    /// The box around everything it burns, as seen from the front; null when it burns nothing.
     pub burned: Option<BoxReport>,
+    /// The same box on the page of its file, which is mirrored where the sheet is turned over.
+    pub burned_on_page: Option<BoxReport>,
     /// Time for it, moves with the beam off included.
     pub time_s: Number,
     /// What is done in it, in order.
@@ -320,6 +328,8 @@ pub struct OperationReport<'a> {
     /// Where the beam runs and how large the largest part comes out; null where nothing is cut out, and where the kerf
     /// was not measured.
     pub finished: Option<FinishedReport>,
+    /// How the seams in it are cut, always from the middle outwards; null where it cuts none.
+    pub seams: Option<SeamsReport>,
     /// The dots of a photo; null for everything else.
     pub dots: Option<DotsReport<'a>>,
     /// Time for it, all passes.
@@ -397,6 +407,18 @@ pub struct FinishedReport {
     pub waste_side: SizeReport,
 }
 
+/// How the seams of a puzzle are cut.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Seams", deny_unknown_fields)]
+pub struct SeamsReport {
+    /// Each once, or piece by piece.
+    #[schemars(schema_with = "seam_cuts")]
+    pub cut: &'static str,
+    /// The gap between two pieces once they are cut: the kerf, or the fit that was asked for, negative where pieces press
+    /// on each other; null where the kerf was not measured.
+    pub gap_mm: Option<Number>,
+}
+
 /// The numbers an operation is burned with.
 #[derive(Debug, Serialize, JsonSchema)]
 #[schemars(rename = "Setting", deny_unknown_fields)]
@@ -423,52 +445,6 @@ pub struct SettingReport<'a> {
     pub how: Option<&'a str>,
     /// The words that the recipe overrides in place.
     pub overridden: &'a [&'static str],
-}
-
-/// A puzzle and the proofs that its pieces are whole.
-#[derive(Debug, Serialize, JsonSchema)]
-#[schemars(rename = "Puzzle", deny_unknown_fields)]
-pub struct PuzzleReport<'a> {
-    /// The figure's name.
-    pub name: &'a str,
-    /// The text the seams were drawn from.
-    pub seed: &'a str,
-    /// Rows of the lattice.
-    pub rows: usize,
-    /// Columns of the lattice.
-    pub columns: usize,
-    /// How many seams there are, each counted once.
-    pub seams: usize,
-    /// Length of all seams.
-    pub seam_length_mm: Number,
-    /// Narrowest neck of a knob as drawn.
-    pub narrowest_neck_mm: Number,
-    /// Least distance by which a knob is wider than the gap it sits in, as drawn.
-    pub least_undercut_mm: Number,
-    /// Area of all pieces; the same as the area of what was cut up, when nothing is lost or doubled.
-    pub pieces_area_mm2: Number,
-    /// Area of the smallest piece.
-    pub smallest_piece_mm2: Number,
-    /// Area of the largest piece.
-    pub largest_piece_mm2: Number,
-    /// The pieces, row by row.
-    pub pieces: Vec<PieceReport>,
-}
-
-/// One piece of a puzzle.
-#[derive(Debug, Serialize, JsonSchema)]
-#[schemars(rename = "Piece", deny_unknown_fields)]
-pub struct PieceReport {
-    /// Number, from 1, row by row.
-    pub number: usize,
-    /// The box around it.
-    pub bounds: Option<BoxReport>,
-    /// Its area.
-    pub area_mm2: Number,
-    /// A point well inside it.
-    pub middle: PointReport,
-    /// Radius of a circle about that point that stays inside.
-    pub room_mm: Number,
 }
 
 /// What went wrong once.
@@ -505,6 +481,14 @@ fn readings(_: &mut SchemaGenerator) -> Schema {
 
 fn pieces(_: &mut SchemaGenerator) -> Schema {
     json_schema!({ "type": "string", "enum": ["insert", "pocket"] })
+}
+
+fn turns(_: &mut SchemaGenerator) -> Schema {
+    json_schema!({ "enum": [MirrorAxis::LeftRight.word(), MirrorAxis::TopBottom.word(), null] })
+}
+
+fn seam_cuts(_: &mut SchemaGenerator) -> Schema {
+    json_schema!({ "type": "string", "enum": ["shared", "per-piece"] })
 }
 
 fn beams(_: &mut SchemaGenerator) -> Schema {

@@ -9,6 +9,7 @@
 mod collect;
 mod findings;
 mod job;
+mod puzzle;
 mod number;
 
 pub use collect::collect;

@@ -1,0 +1,147 @@
+//! How the sheet lies in the machine: which sheet, and with which side up.
+//!
+//! A plan counts in the frame of the front throughout, so that whatever is burned on either side can be compared where
+//! it lies. Only the files of a turned run are mirrored, by [`Run::on_page`].
+
+use super::dots::Dots;
+use super::model::{Burn, CleanUp, Operation, Plan, Run};
+use crate::geometry::Once;
+use crate::recipe::MirrorAxis;
+use crate::shop::OperationKind;
+use crate::units::Mm;
+use kurbo::{Affine, Point, Rect};
+use std::borrow::Cow;
+use std::sync::Arc;
+
+/// How the sheet lies during a run.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lay {
+    /// Which sheet, from 1: a new one for each run that asks for it.
+    pub sheet: usize,
+    /// How it is turned over; `None` where its face lies up.
+    pub turned: Option<Turned>,
+}
+
+impl Default for Lay {
+    /// The first sheet, its face up.
+    fn default() -> Self {
+        Self { sheet: 1, turned: None }
+    }
+}
+
+/// A sheet with its back up.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Turned {
+    /// Which of its edges change places.
+    pub over: MirrorAxis,
+    /// The middle of the board, which stays where it is.
+    pub about: Point,
+}
+
+impl Turned {
+    /// From the front to where it lies once the sheet is turned; the same way back.
+    pub fn movement(self) -> Affine {
+        self.over.about(self.about)
+    }
+
+    /// How far the turned sheet lies from where the sheet was, to the right or down; nothing where the board lies in its
+    /// middle.
+    pub fn shift(self, sheet: (Mm, Mm)) -> Mm {
+        Mm::new(match self.over {
+            MirrorAxis::LeftRight => 2.0 * self.about.x - sheet.0.get(),
+            MirrorAxis::TopBottom => 2.0 * self.about.y - sheet.1.get(),
+        })
+    }
+}
+
+impl Run {
+    /// From the front to the page of its file.
+    pub fn movement(&self) -> Affine {
+        self.lay.turned.map_or(Affine::IDENTITY, Turned::movement)
+    }
+
+    /// The box around everything it burns, on the page of its file.
+    pub fn burned_on_page(&self) -> Option<Rect> {
+        Some(self.movement().transform_rect_bbox(self.burned?))
+    }
+
+    /// An operation of it as it lies on the page of its file.
+    pub fn on_page<'a>(&self, operation: &'a Operation) -> Cow<'a, Operation> {
+        match self.lay.turned {
+            None => Cow::Borrowed(operation),
+            Some(turned) => Cow::Owned(operation.mirrored(turned)),
+        }
+    }
+}
+
+impl Plan {
+    /// What is burned on the first sheet, with its run: on its face, or on its back; cuts show on both.
+    pub fn on_first_sheet(&self, is_back: bool) -> impl Iterator<Item = (&Run, &Operation)> {
+        let runs = self.runs.iter().filter(|run| run.lay.sheet == 1);
+        let all = runs.flat_map(|run| run.operations.iter().map(move |o| (run, o)));
+        all.filter(move |(run, o)| o.kind == OperationKind::Cut || run.lay.turned.is_some() == is_back)
+    }
+}
+
+impl Operation {
+    /// The same burned from the other side.
+    pub fn mirrored(&self, turned: Turned) -> Self {
+        let movement = turned.movement();
+        let burn = match &self.burn {
+            Burn::Area(region) => Burn::Area(region.transform(movement)),
+            Burn::Lines(lines) => Burn::Lines(lines.iter().map(|l| movement * l.clone()).collect()),
+            Burn::Dots(dots) => Burn::Dots(Box::new(dots.mirrored(turned))),
+        };
+        let clean_up = CleanUp {
+            once: self.clean_up.once.iter().map(|o| Once { at: movement * o.at, ..*o }).collect(),
+            outlines: self.clean_up.outlines.iter().map(|l| movement * l.clone()).collect(),
+            ..self.clean_up.clone()
+        };
+        Self { burn, clean_up, bounds: self.bounds.map(|b| movement.transform_rect_bbox(b)), ..self.clone() }
+    }
+}
+
+impl Dots {
+    /// The same dots burned from the other side.
+    fn mirrored(&self, turned: Turned) -> Self {
+        let movement = turned.movement();
+        Self {
+            bitmap: Arc::new(match turned.over {
+                MirrorAxis::LeftRight => self.bitmap.mirrored(),
+                MirrorAxis::TopBottom => self.bitmap.upside_down(),
+            }),
+            bounds: movement.transform_rect_bbox(self.bounds),
+            region: self.region.transform(movement),
+            ..self.clone()
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn turning_twice_changes_nothing_and_keeps_the_line_it_turns_about() {
+        let about = Point::new(70.0, 40.0);
+        for (over, moved) in [MirrorAxis::LeftRight, MirrorAxis::TopBottom]
+            .into_iter()
+            .zip([Point::new(130.0, 25.0), Point::new(10.0, 55.0)])
+        {
+            let turned = Turned { over, about };
+            assert_eq!(turned.movement() * Point::new(10.0, 25.0), moved);
+            assert_eq!(turned.movement() * turned.movement() * Point::new(10.0, 25.0), Point::new(10.0, 25.0));
+            assert_eq!(turned.movement() * about, about);
+        }
+    }
+
+    #[test]
+    fn a_sheet_with_the_board_in_its_middle_stays_where_it_is() {
+        let turned = |over, x, y| Turned { over, about: Point::new(x, y) };
+        let sheet = (Mm::new(300.0), Mm::new(200.0));
+        assert_eq!(turned(MirrorAxis::LeftRight, 150.0, 20.0).shift(sheet), Mm::ZERO);
+        // The right edge, 180 mm from the middle of the board, comes to lie 180 mm left of it: 60 mm beyond the old left.
+        assert_eq!(turned(MirrorAxis::LeftRight, 120.0, 20.0).shift(sheet), Mm::new(-60.0));
+        assert_eq!(turned(MirrorAxis::TopBottom, 120.0, 110.0).shift(sheet), Mm::new(20.0));
+    }
+}
