@@ -237,10 +237,10 @@ fn comes_out(finished: &Finished) -> String {
     };
     match finished.beam {
         Beam::OnLine => {
-            format!("comes out {}; cut on the waste side it would be {}", of(Beam::OnLine), of(Beam::WasteSide))
+            format!("comes out {} (on the waste side {})", of(Beam::OnLine), of(Beam::WasteSide))
         }
         Beam::WasteSide => {
-            format!("comes out {}; cut on the line it would be {}", of(Beam::WasteSide), of(Beam::OnLine))
+            format!("comes out {} (on the line {})", of(Beam::WasteSide), of(Beam::OnLine))
         }
     }
 }
