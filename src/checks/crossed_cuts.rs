@@ -34,14 +34,18 @@ struct Owned<'a> {
     is_closed: bool,
 }
 
+/// The lines of all figures, and of each the figure it belongs to.
+fn owned<'a>(figures: &'a [CutFigure<'a>]) -> (Vec<Owned<'a>>, Vec<BezPath>) {
+    let all = figures.iter().flat_map(|figure| figure.lines.iter().map(move |line| (figure, line)));
+    all.map(|(figure, line)| (Owned { figure, is_closed: is_closed(line) }, line.clone())).unzip()
+}
+
 /// Looks where the lines of cuts cross themselves and each other.
 pub(super) fn check(job: &Job, sink: &mut Sink) {
     seams_over_each_other(job, sink);
     let figures = cut_figures(job);
     let least = cut_width(job).get() * LEAST_LOOP;
-    let owned = figures.iter().flat_map(|figure| figure.lines.iter().map(move |line| (figure, line)));
-    let (owners, lines): (Vec<Owned>, Vec<BezPath>) =
-        owned.map(|(figure, line)| (Owned { figure, is_closed: is_closed(line) }, line.clone())).unzip();
+    let (owners, lines) = owned(&figures);
     let found = crossings(&lines);
     if !found.places.iter().any(|c| c.passes) {
         return;
@@ -72,9 +76,7 @@ fn seams_over_each_other(job: &Job, sink: &mut Sink) {
     if figures.len() < 2 {
         return;
     }
-    let owned = figures.iter().flat_map(|figure| figure.lines.iter().map(move |line| (figure, line)));
-    let (owners, lines): (Vec<Owned>, Vec<BezPath>) =
-        owned.map(|(figure, line)| (Owned { figure, is_closed: is_closed(line) }, line.clone())).unzip();
+    let (owners, lines) = owned(&figures);
     let found = crossings(&lines);
     for figure in &figures {
         let of_two = |c: &&Crossing| {

@@ -4,7 +4,7 @@ use super::bench::{Bench, positive};
 use super::lettering;
 use super::placed::{Behind, Figures, Made};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
-use crate::geometry::{Drawing, FillRule, Line, Part, Pen, Region};
+use crate::geometry::{Drawing, FillRule, Part, Region};
 use crate::puzzle::PuzzlePiece;
 use crate::recipe::{Figure, LetteringFace, MirrorAxis, NumbersOf};
 use crate::units::Mm;
@@ -125,19 +125,15 @@ fn number(number: usize, count: usize, digits: &[Digit], is_area: bool) -> Drawi
 fn bar(number: Rect, is_area: bool) -> Drawing {
     let top = number.y1 + BAR_BELOW;
     if is_area {
-        let bar = Rect::new(number.x0, top, number.x1, top + BAR_THICK).to_path(0.1);
-        let ink = Region::from_path(&bar, FillRule::NonZero).unwrap_or_default();
-        return Drawing { parts: vec![part(bar, true)], ..Drawing::of_region(ink) };
+        let path = Rect::new(number.x0, top, number.x1, top + BAR_THICK).to_path(0.1);
+        let ink = Region::from_path(&path, FillRule::NonZero).unwrap_or_default();
+        let part = Part { element: None, path, filled: true, open: Vec::new() };
+        return Drawing { parts: vec![part], ..Drawing::of_region(ink) };
     }
     let mut path = BezPath::new();
     path.move_to((number.x0, top));
     path.line_to((number.x1, top));
-    let parts = vec![part(path.clone(), false)];
-    Drawing { lines: vec![Line { path, width: None, pen: Pen::default() }], parts, ..Drawing::default() }
-}
-
-const fn part(path: BezPath, filled: bool) -> Part {
-    Part { element: None, path, filled, open: Vec::new() }
+    Drawing::of_bare_lines(vec![path])
 }
 
 /// Whether a number reads as another one of so many when its piece is turned by half a turn.

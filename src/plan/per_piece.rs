@@ -156,17 +156,16 @@ fn twice(beam: Span, asked: Span) -> Diagnostic {
 }
 
 fn beyond_hold(fit: Mm, loosest: Mm, at: Span) -> Diagnostic {
-    let (label, because) = if fit < TIGHTEST {
-        ("tighter than 0.3 mm".to_owned(), "knobs would split the pieces instead of going in")
-    } else {
-        let most = fixed((loosest.get().max(0.0) * 100.0).floor() / 100.0, 2);
-        (format!("these knobs hold up to {most} mm"), "knobs would slip out of their sockets")
-    };
     let loosest = fixed((loosest.get().max(0.0) * 100.0).floor() / 100.0, 2);
+    let (label, because) = if fit < TIGHTEST {
+        (format!("tighter than {}", -TIGHTEST), "knobs would split the pieces instead of going in")
+    } else {
+        (format!("these knobs hold up to {loosest} mm"), "knobs would slip out of their sockets")
+    };
     Diagnostic::new(&FIT_BEYOND_HOLD, format!("pieces do not hold together with a fit of {fit}"))
         .at(at, label)
         .because(because)
-        .repair(format!("keep between -0.3 mm and {loosest} mm, and try it on an offcut"))
+        .repair(format!("keep between {TIGHTEST} and {loosest} mm, and try it on an offcut"))
 }
 
 fn too_small(taken: Rect, on: On, asked: Span) -> Diagnostic {

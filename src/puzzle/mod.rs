@@ -5,9 +5,10 @@
 //! was measured on them), or a [`PuzzleError`]. Coordinates are those of the board, in mm with y down.
 //!
 //! The way: outline → a draft of corners and straight seams → one graph with a tangent at every seam's end → a
-//! knob in every seam, tried until it keeps clear of its neighbours and is unlike all others → strokes and pieces → proofs. On a
-//! rectangle the draft is plainly rows and columns; in any other outline many lattices are cut off at it, slivers are
-//! joined to their neighbours, corners are moved until all is even, and the best one is taken.
+//! knob in every seam, tried until it keeps clear of its neighbours and is unlike all others → strokes and pieces →
+//! proofs. On a rectangle the draft is plainly rows and columns, where they give the number asked for; else, and in any
+//! other outline, many lattices are cut off at it, slivers are joined to their neighbours, corners are moved until all is
+//! even, and the best one is taken.
 //!
 //! Invariant: there is one drawing. A line that two pieces share exists once, and the pieces are its faces;
 //! every knob holds and no neck is too thin, by measure and not by formula.
@@ -113,9 +114,10 @@ fn cut(
     let locks = dresser.locks();
     let mut seams = strokes::strokes(&graph);
     seams.extend(rings.whimsies());
-    let holds = hold::holds(&graph, &pieces::numbers(&cells));
+    let numbers = pieces::numbers(&cells);
+    let holds = hold::holds(&graph, &numbers);
     let proofs = proofs::measure(&graph, &locks, &seams, rings, maker.floors, least_misfit, &holds)?;
-    let pieces = pieces::pieces(&graph, &cells);
+    let pieces = pieces::pieces(&graph, &cells, &numbers);
     let most = |of: fn(&PuzzlePiece) -> usize| pieces.iter().map(of).max().unwrap_or(0);
     Ok(PuzzleLayout { rows: most(|p| p.row), columns: most(|p| p.column), seams, pieces, proofs })
 }

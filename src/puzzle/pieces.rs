@@ -45,8 +45,7 @@ fn order(cells: &[(usize, usize)]) -> Vec<usize> {
 }
 
 /// The pieces in the order of their numbers.
-pub(super) fn pieces(graph: &Graph, cells: &[(usize, usize)]) -> Vec<PuzzlePiece> {
-    let numbers = numbers(cells);
+pub(super) fn pieces(graph: &Graph, cells: &[(usize, usize)], numbers: &[usize]) -> Vec<PuzzlePiece> {
     let piece = |(index, face): (usize, usize)| {
         let sides = &graph.faces[face];
         let (middle, room) = largest_circle(&segments(graph, sides));
