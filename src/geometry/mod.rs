@@ -29,7 +29,9 @@ mod faces;
 mod hatch;
 mod strokes;
 mod features;
+mod clip;
 
+pub use clip::{Ends, clipped};
 pub use drawing::{Drawing, Element, Line, OpenEnds, Part, Pen};
 pub use faces::faces;
 pub use features::{Loss, Lost};
@@ -37,8 +39,8 @@ pub use fit::{LeastSquares, simplified, smooth_curve};
 pub use flatten::{is_closed, subpaths};
 pub use hatch::{Hatch, HatchLine, hatch};
 pub use measure::{
-    Crossing, Crossings, Doubled, EndNear, Island, MOST_CROSSINGS, MOST_PLACES, Nearest, OpenEnd, Thin, Tip,
-    crossings, doubled_lines, farthest_outside, length, nearest, open_ends, sharp_tips, smallest_hole,
+    Crossing, Crossings, Doubled, EndNear, Island, MOST_CROSSINGS, MOST_PLACES, Nearest, OpenEnd, Surroundings,
+    Thin, Tip, crossings, doubled_lines, farthest_outside, length, nearest, open_ends, sharp_tips, smallest_hole,
     smallest_part, thin_gaps, thin_places,
 };
 pub use region::{Corners, FillRule, GeometryError, Region};

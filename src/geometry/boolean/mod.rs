@@ -4,6 +4,7 @@
 //! curves that its chords come from ([`redraw`]): what the operation left alone comes back as it was, what it cut short
 //! ends where the curves themselves cross.
 
+mod holes;
 mod sources;
 mod redraw;
 
@@ -28,7 +29,7 @@ pub(super) type Shape = Vec<Ring>;
 
 /// Overlays rings. Shapes and their holes come in the order of their smallest nodes, without dust.
 fn overlay(subject: &[Ring], clip: &[Ring], operation: OverlayRule, rule: Rule) -> Vec<Shape> {
-    let shapes = engine(subject, clip, operation, rule);
+    let shapes = holes::settled(engine(subject, clip, operation, rule));
     let mut shapes: Vec<Shape> = shapes.into_iter().filter_map(kept_rings).collect();
     shapes.sort_unstable();
     shapes

@@ -7,6 +7,7 @@
 //! |---|---|
 //! | how long is a line | [`length`] |
 //! | where do two drawings come closest | [`nearest`] |
+//! | does anything come near a point | [`Surroundings`] |
 //! | what sticks out, and how far | [`farthest_outside`], `Region::farthest_outside` |
 //! | where is a wall thin, where a gap narrow | [`thin_places`], [`thin_gaps`] |
 //! | where does it run out in a sharp tip | [`sharp_tips`] |
@@ -32,6 +33,7 @@ mod meetings;
 mod ends;
 mod islands;
 mod parts;
+mod surroundings;
 
 pub use doubled::{Doubled, doubled_lines};
 pub use ends::{EndNear, OpenEnd, open_ends};
@@ -39,5 +41,6 @@ pub use islands::{Island, smallest_hole, smallest_part};
 pub use meetings::{Crossing, Crossings, MOST_CROSSINGS, crossings};
 pub use nearest::{Nearest, length, nearest};
 pub use outside::farthest_outside;
+pub use surroundings::Surroundings;
 pub use thin::{MOST_PLACES, Thin, thin_gaps, thin_places};
 pub use tips::{Tip, sharp_tips};
