@@ -22,7 +22,7 @@ fn built(body: &str) -> Build {
     let head = "/- kdl-version 2\nrecipe \"Tray\" language=1\nuse \"bench.shop.kdl\"\nmachine \"bench-diode\"\n\
         stock \"alder-3\"\nsheet \"200 mm\" \"200 mm\"\n";
     files.insert("tray.recipe.kdl", format!("{head}{body}").into_bytes());
-    let request = Request { recipe: PathBuf::from("tray.recipe.kdl"), sets: Vec::new() };
+    let request = Request { recipe: PathBuf::from("tray.recipe.kdl"), ..Request::default() };
     compile(&request, &files, &Cache::default())
 }
 

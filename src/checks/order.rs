@@ -3,7 +3,7 @@
 use super::Job;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{Corners, FillRule, Region};
-use crate::plan::{Burn, Operation, Run};
+use crate::plan::{Burn, Operation, Run, SeamCut};
 use crate::shop::OperationKind;
 use crate::units::Mm;
 use kurbo::{BezPath, ParamCurve, Point, Rect};
@@ -30,17 +30,40 @@ pub(super) static OUTER_BEFORE_INNER: Finding = Finding {
     right: "puzzle \"pieces\" of=\"board\" pieces=15 seed=\"pond\"\nrun \"separate\" { cut \"pieces\"; cut \"board\" }",
 };
 
+pub(super) static MARKED_LATE: Finding = Finding {
+    rule: "order/marked-late",
+    severity: Severity::Advice,
+    title: "something is engraved or scored after coarser work on the same sheet",
+    explanation: "Most jobs engrave first, then score, then cut (common practice, no source). A cut lets go of what holds a \
+        sheet flat, so that it may lift or shift, and what is marked afterwards is out of focus or out of place, even \
+        beside the parts. Engraving blows smoke and dust into lines that were scored before, and darkens their edges. The \
+        order is that of the recipe; where it is meant, it may stay.",
+    wrong: "run \"all\" { score \"sun\"; engrave \"heron\"; cut \"board\" }",
+    right: "run \"all\" { engrave \"heron\"; score \"sun\"; cut \"board\" }",
+};
+
 /// What lies less than this (mm) inside a cut lies on it: the two touch, and nothing is burned on the loose part.
 const ON_THE_CUT: f64 = 0.05;
 
 /// Looks for burning inside what an earlier cut has freed.
 pub(super) fn check(job: &Job, sink: &mut Sink) {
     let mut loose: Vec<Loose> = Vec::new();
+    let mut done: Vec<(&Run, &Operation)> = Vec::new();
     for (run, operation) in job.burning() {
         // That a sheet is turned over after a cut is told of the run.
-        let lies_as_before = |l: &&Loose| l.run.lay.turned == run.lay.turned;
-        if let Some(by) = loose.iter().filter(lies_as_before).find(|l| l.holds(operation)) {
+        let lies_as_before = |other: &Run| other.lay.turned == run.lay.turned;
+        if let Some(by) = loose.iter().filter(|l| lies_as_before(l.run)).find(|l| l.holds(operation)) {
             sink.push(too_late(by, run, operation));
+        } else if let Some((_, coarser)) = done
+            .iter()
+            .find(|(other, o)| lies_as_before(other) && operation.kind < o.kind)
+            // A test card is labelled first, on purpose.
+            .filter(|_| !operation.is_trial())
+        {
+            sink.push(marked_late(coarser, operation));
+        }
+        if !job.is_marks(operation) {
+            done.push((run, operation));
         }
         if operation.kind == OperationKind::Cut {
             loose.extend(Loose::by(run, operation));
@@ -60,6 +83,10 @@ struct Loose<'a> {
 
 impl<'a> Loose<'a> {
     fn by(run: &'a Run, operation: &'a Operation) -> Option<Self> {
+        // What bridges hold is not loose.
+        if operation.manner.tabs.is_some() {
+            return None;
+        }
         // Not the strokes: where outlines share an edge, not each of them is a closed stroke.
         let lines: Vec<&BezPath> = operation.clean_up.outlines.iter().collect();
         let bounds = operation.bounds.filter(|_| !lines.is_empty())?;
@@ -103,7 +130,11 @@ fn too_late(by: &Loose, run: &Run, operation: &Operation) -> Diagnostic {
         &OUTER_BEFORE_INNER
     };
     let message = format!("this {} comes after the cut around it", operation.kind);
-    let repair = if is_same_run {
+    let is_apart = |o: &Operation| matches!(o.seams, Some(SeamCut::PerPiece { .. }));
+    let repair = if is_apart(by.operation) || is_apart(operation) {
+        // Pieces that are pulled apart lie across the board's outline, whichever is cut first.
+        "leave out the cut of the board: pieces that are cut one by one have its outline themselves".to_owned()
+    } else if is_same_run {
         "write the line before that cut".to_owned()
     } else {
         format!("do it in run `{}` or an earlier one, or move the cut to run `{}`", by.run.name, run.name)
@@ -116,4 +147,18 @@ fn too_late(by: &Loose, run: &Run, operation: &Operation) -> Diagnostic {
             "a loose part may have dropped, tilted or moved, and what is burned on it lies askew or out of focus",
         )
         .repair(repair)
+}
+
+fn marked_late(coarser: &Operation, operation: &Operation) -> Diagnostic {
+    let because = if coarser.kind == OperationKind::Cut {
+        "a sheet that has been cut into may have lifted or shifted, and what is marked then lies askew or out of focus"
+    } else {
+        "smoke and dust of the engraving settle in the scored lines and darken their edges"
+    };
+    let done = if coarser.kind == OperationKind::Cut { "cuts" } else { "scores" };
+    Diagnostic::new(&MARKED_LATE, format!("this {} comes after a {}", operation.kind, coarser.kind))
+        .at(operation.span, "marks a sheet that was worked on before")
+        .also(coarser.span, format!("{done} before"))
+        .because(because)
+        .repair("engrave first, then score, then cut; where this order is meant, leave it")
 }

@@ -82,12 +82,12 @@ struct Named<'a> {
     figure: Option<&'a Figure>,
 }
 
-/// The lines that a cut follows. Reports what cannot be cut as asked for.
+/// The lines that a cut of that kerf follows. Reports what cannot be cut as asked for.
 pub(super) fn cut_lines(
     node: &OperationNode,
     placed: &[&Placed],
     recipe: &Recipe,
-    stock: &Stock,
+    (stock, kerf): (&Stock, Option<Mm>),
     sink: &mut Sink,
 ) -> CutLines {
     let named: Vec<Named> = node
@@ -100,22 +100,17 @@ pub(super) fn cut_lines(
         lines_of(placed.iter().map(|p| p.drawing.as_ref())).into_iter().partition(is_closed);
     let size = drawn_size(&closed).filter(|_| !named.iter().any(is_inlay));
     let finished = |beam, size: Rect| {
-        stock.kerf.map(|kerf| Finished {
-            beam,
-            kerf,
-            width: Mm::new(size.width()),
-            height: Mm::new(size.height()),
-        })
+        kerf.map(|kerf| Finished { beam, kerf, width: Mm::new(size.width()), height: Mm::new(size.height()) })
     };
     let has_seams = named.iter().any(|n| n.figure.is_some_and(Figure::is_seams));
-    let seams = has_seams.then_some(SeamCut::Shared { kerf: stock.kerf });
+    let seams = has_seams.then_some(SeamCut::Shared { kerf });
     let as_drawn = || CutLines {
         lines: closed.iter().chain(&open).cloned().collect(),
         finished: size.and_then(|s| finished(Beam::OnLine, s)),
         seams,
     };
     let Some(asked) = node.waste_side.filter(|_| node.kind == OperationKind::Cut) else { return as_drawn() };
-    let Some(kerf) = stock.kerf else {
+    let Some(kerf) = kerf else {
         sink.push(not_measured(stock, asked));
         return as_drawn();
     };

@@ -1,7 +1,6 @@
 //! What lines and areas are burned.
 
 use super::model::{CleanUp, Drawn};
-use super::order::{Order, ordered};
 use crate::cache::{Cache, MadeFrom};
 use crate::geometry::{Drawing, Line, Region, Stroke, Strokes, clean_up, is_closed, length, subpaths};
 use crate::units::Mm;
@@ -18,17 +17,12 @@ pub fn lines_of<'a>(drawings: impl IntoIterator<Item = &'a Drawing>) -> Vec<BezP
     drawings.into_iter().flat_map(of_one).filter(|p| p.segments().next().is_some()).collect()
 }
 
-/// Lines as they are burned: cleaned up, and in order.
-pub fn cleaned(lines: &[BezPath], spot: Mm, order: Order) -> (Vec<BezPath>, CleanUp) {
+/// The strokes that lines are burned in, in no order yet, and what was done to the lines.
+pub fn cleaned(lines: &[BezPath], spot: Mm) -> (Vec<Stroke>, CleanUp) {
     let Strokes { strokes, once, saved, joined } = clean_up(lines, spot * ONE_LINE);
     let drawn = Drawn { lines: lines.len(), length: lines.iter().map(length).sum() };
     let outlines = lines.iter().filter(|l| is_closed(l)).cloned().collect();
-    (ordered(strokes, order), CleanUp { drawn, once, saved, joined, outlines })
-}
-
-/// Lines as they are drawn, in order: for people, who see each figure's own.
-pub fn drawn(lines: Vec<BezPath>) -> Vec<BezPath> {
-    ordered(lines.into_iter().map(|path| Stroke { path, depth: 0 }).collect(), Order::Nearest)
+    (strokes, CleanUp { drawn, once, saved, joined, outlines })
 }
 
 /// Within this share of the spot, two lines of an operation are one, and ends meet: the second would fall into what the
