@@ -3,6 +3,7 @@
 use super::lesson::{CHECKLIST, LESSON, LessonEntry, decode_checklist, decode_lesson};
 use super::machine::{self, MACHINE};
 use super::model::{Machine, Moment, OperationKind, Setting, ShadeCard, Stock};
+use super::paper::{PAPER, Paper, decode_paper};
 use super::setting::{SETTING, decode_setting, setting_part};
 use super::shade::{self, SHADE_CARD};
 use super::stock::{self, STOCK};
@@ -48,6 +49,7 @@ pub static SHOP_FILE: NodeSpec = NodeSpec {
         (&TONE_CARD, Often::Any),
         (&LESSON, Often::Any),
         (&CHECKLIST, Often::Any),
+        (&PAPER, Often::AtMostOnce),
     ],
     example: "stock \"birch-3\" material=\"birch plywood\" thickness=\"3.1 mm\" kerf=\"0.15 mm\"",
 };
@@ -69,6 +71,8 @@ pub struct Shop {
     pub lessons: Vec<LessonEntry>,
     /// Additions to the checklists.
     pub reminders: Vec<(Moment, String)>,
+    /// What job sheets are printed on. Of several shop files, the one that brings in the others has the last word.
+    pub paper: Option<Paper>,
     /// Whether a part could not be read, which has been reported: what is not found may stand there.
     pub is_torn: bool,
 }
@@ -137,6 +141,21 @@ impl Shop {
         self.is_torn |= !add_one(&mut self.settings, setting, reader.sink);
     }
 
+    /// The setting that an operation is burned with there: the named one, or the only one where none is named.
+    pub fn setting_of(
+        &self,
+        name: Option<&str>,
+        machine: &str,
+        stock: &str,
+        operation: OperationKind,
+    ) -> Option<&Setting> {
+        let mut fitting = self.settings.iter().filter(|s| {
+            s.is_for(machine, stock) && s.operation == operation && name.is_none_or(|name| s.name == name)
+        });
+        let first = fitting.next()?;
+        fitting.next().is_none().then_some(first)
+    }
+
     /// The settings for one machine, stock and operation.
     pub fn settings_for<'a>(
         &'a self,
@@ -177,6 +196,7 @@ pub fn decode_shop(file: &Node, shop: &mut Shop, reader: &mut Reader) {
                 shop.is_torn |= !add_one(&mut shop.tone_cards, tone::decode(node, reader), reader.sink);
             }
             "setting" => shop.read_setting(node, reader),
+            "paper" => shop.paper = decode_paper(node, reader).or(shop.paper),
             "lesson" => shop.lessons.extend(decode_lesson(node, reader)),
             _ => shop.reminders.extend(decode_checklist(node, reader)),
         }

@@ -1,6 +1,8 @@
 //! `machine`: one laser.
 
 use super::model::{LaserKind, Machine, OperationKind, StartPoint};
+use super::optics::{self, Optics};
+use super::price;
 use crate::schema::{Choice, Fields, Kind, LENGTH, NodeSpec, Often, Reader, SPEED, defaulted, optional, required};
 use crate::syntax::Node;
 use crate::units::{Dimension, Mm, MmPerSecond, MmPerSecond2, Watts};
@@ -12,7 +14,8 @@ static LASER_KINDS: &[Choice] = &[
     Choice { word: "fibre", about: "fibre laser, about 1.06 µm" },
 ];
 
-static START_POINTS: &[Choice] = &[
+/// The points that a run may be started from.
+pub static START_POINTS: &[Choice] = &[
     Choice { word: "centre", about: "the middle of the box around all that the run burns" },
     Choice { word: "left-top", about: "the left top corner of that box" },
     Choice { word: "right-top", about: "the right top corner of that box" },
@@ -78,6 +81,21 @@ static MOTION: NodeSpec = NodeSpec {
             Kind::Quantity { dimension: Dimension::Acceleration, zero: false },
             "how quickly the head speeds up",
         ),
+        optional(
+            "corner",
+            LENGTH,
+            "how far the head leaves a sharp corner to pass it without a stop, from the controller's settings or \
+                measured on a burned square; if left out, estimates stop at each corner over 30°",
+        )
+        .fixed(),
+        optional(
+            "run-up",
+            LENGTH,
+            "the run that the controller always takes beside each end of an engraved row; as long as speed and \
+                acceleration ask for if left out",
+        )
+        .fixed(),
+        defaulted("skips-gaps", Kind::Flag, "#false", "whether wide gaps in engraved rows are passed at `travel`"),
     ],
     children: &[],
     example: "motion top=\"400 mm/s\" travel=\"300 mm/s\" acceleration=\"3000 mm/s2\"",
@@ -99,9 +117,32 @@ static FOCUS: NodeSpec = NodeSpec {
     properties: &[
         optional("gauge", Kind::Text, "how the height is set, for the person at the bench"),
         optional("depth", LENGTH, "how far the focus may be off in all before cuts fail, as measured").fixed(),
+        optional("rayleigh", LENGTH, "how far from its narrowest place the beam is √2 times as wide, as measured")
+            .fixed(),
     ],
     children: &[],
     example: "focus gauge=\"6 mm block under the nozzle\" depth=\"1.5 mm\"",
+};
+
+static OPTICS: NodeSpec = NodeSpec {
+    name: "optics",
+    about: "The lens and the beam on it, from their manuals: the spot is worked out from them where it was not measured, and so is \
+        how quickly the beam widens away from its focus. What was measured is always used instead; of laser diodes, whose \
+        spots are long and narrow, measure it.",
+    arguments: &[],
+    properties: &[
+        required("focal", LENGTH, "the focal length of the lens").fixed(),
+        required("beam", LENGTH, "the diameter of the beam where it meets the lens, not that of the lens").fixed(),
+        defaulted(
+            "quality",
+            Kind::Quantity { dimension: Dimension::Number, zero: false },
+            "1",
+            "the quality of the beam, M²: 1 is the best there can be",
+        )
+        .within("1", "1000"),
+    ],
+    children: &[],
+    example: "optics focal=\"50.8 mm\" beam=\"7 mm\" quality=\"1.3\"",
 };
 
 static COLOURS: NodeSpec = NodeSpec {
@@ -127,12 +168,14 @@ pub static MACHINE: NodeSpec = NodeSpec {
         defaulted("about", Kind::Text, "", "what it is, for people"),
         defaulted("air-assist", Kind::Flag, "#false", "whether it has air assist"),
         defaulted("enclosed", Kind::Flag, "#false", "whether lid and panels enclose the beam"),
+        optional("hourly", Kind::Text, "what an hour of running costs, with the three letters of the currency"),
         defaulted("speed-unit", Kind::Word(SPEED_UNITS), "mm/s", "the unit in which the shop says speeds"),
     ],
     children: &[
         (&LASER, Often::Once),
         (&BED, Often::Once),
-        (&SPOT, Often::Once),
+        (&SPOT, Often::AtMostOnce),
+        (&OPTICS, Often::AtMostOnce),
         (&MOTION, Often::Once),
         (&START, Often::AtMostOnce),
         (&FOCUS, Often::AtMostOnce),
@@ -156,10 +199,17 @@ pub(super) fn decode(node: &Node, reader: &mut Reader) -> Option<Machine> {
         bed_width: Mm::ZERO,
         bed_height: Mm::ZERO,
         spot: Mm::ZERO,
+        is_spot_measured: false,
+        optics: None,
+        rayleigh: None,
         focus_depth: None,
         top_speed: MmPerSecond::ZERO,
         travel_speed: MmPerSecond::ZERO,
         acceleration: MmPerSecond2::ZERO,
+        corner: None,
+        run_up: None,
+        skips_gaps: false,
+        hourly: price::price(&fields, "hourly", reader),
         start: StartPoint::Centre,
         focus_gauge: None,
         air_assist: fields.flag("air-assist"),
@@ -169,11 +219,21 @@ pub(super) fn decode(node: &Node, reader: &mut Reader) -> Option<Machine> {
         span: name.span,
     };
     let mut is_whole = fields.is_whole();
+    let mut written = optics::Written::default();
     for (spec, child) in fields.children() {
         let part = reader.read(child, spec);
         is_whole &= part.is_whole() && fill(&mut machine, spec.name, &part).is_some();
+        match spec.name {
+            "spot" => written.spot = Some(part.head()),
+            "optics" => written.optics = Some(part.head()),
+            "focus" => written.rayleigh = machine.rayleigh.map(|_| part.span_of("rayleigh")),
+            _ => {}
+        }
     }
-    is_whole.then_some(machine)
+    if !is_whole {
+        return None;
+    }
+    optics::complete(&mut machine, written, reader.sink).map(|()| machine)
 }
 
 /// Takes what one child says of the machine.
@@ -197,11 +257,22 @@ fn fill(machine: &mut Machine, word: &str, part: &Fields) -> Option<()> {
             machine.top_speed = MmPerSecond::new(part.known("top")?);
             machine.travel_speed = part.known("travel").map_or(machine.top_speed, MmPerSecond::new);
             machine.acceleration = MmPerSecond2::new(part.known("acceleration")?);
+            machine.corner = part.known("corner").map(Mm::new);
+            machine.run_up = part.known("run-up").map(Mm::new);
+            machine.skips_gaps = part.flag("skips-gaps");
         }
-        "start" => machine.start = start_point(part.word("point")?),
+        "optics" => {
+            machine.optics = Some(Optics {
+                focal: Mm::new(part.known("focal")?),
+                beam: Mm::new(part.known("beam")?),
+                quality: part.known("quality")?,
+            });
+        }
+        "start" => machine.start = StartPoint::from_word(part.word("point")?).unwrap_or(StartPoint::Centre),
         "focus" => {
             machine.focus_gauge = part.text("gauge").map(|t| t.text);
             machine.focus_depth = part.known("depth").map(Mm::new);
+            machine.rayleigh = part.known("rayleigh").map(Mm::new);
         }
         _ => {
             for kind in OperationKind::ALL {
@@ -212,12 +283,4 @@ fn fill(machine: &mut Machine, word: &str, part: &Fields) -> Option<()> {
         }
     }
     Some(())
-}
-
-fn start_point(word: &str) -> StartPoint {
-    use StartPoint::{Centre, LeftBottom, LeftTop, Page, RightBottom, RightTop};
-    [Centre, LeftTop, RightTop, LeftBottom, RightBottom, Page]
-        .into_iter()
-        .find(|p| p.word() == word)
-        .unwrap_or(Centre)
 }

@@ -6,18 +6,24 @@
 //! Invariant: nothing here is ever invented. A setting that is not in a shop does not exist.
 
 mod model;
+mod price;
 mod machine;
+mod optics;
 mod stock;
 mod setting;
 mod shade;
 mod tone;
 mod lesson;
+mod paper;
 mod file;
 
 pub use file::{SHOP_FILE, Shop, ShopEntry, USE, decode_shop};
 pub use lesson::{CHECKLIST, Fits, LESSON, LessonEntry, decode_checklist, decode_lesson};
-pub use machine::MACHINE;
+pub use machine::{MACHINE, START_POINTS};
 pub use model::{LaserKind, Lesson, Machine, Moment, OperationKind, Setting, ShadeCard, StartPoint, Stock};
+pub use optics::{Optics, Waist};
+pub use paper::{PAPER, Paper, decode_paper};
+pub use price::Price;
 pub use setting::{
     AIR_SLOT, FOCUS_SLOT, INTERVAL_SLOT, PASSES_SLOT, POWER_SLOT, SETTING, SPEED_SLOT, SettingPart, SettingValues,
     decode_setting, setting_part,
@@ -33,10 +39,14 @@ pub static RULES: &[&Finding] = &[
     &file::DOUBLED_NAME,
     &setting::LIKE_NOTHING,
     &setting::INCOMPLETE_SETTING,
+    &setting::KERF_OF_MARK,
+    &optics::NO_SPOT,
+    &optics::OPTICS_DIFFER,
     &stock::KERF_IMPLAUSIBLE,
     &shade::BAD_CARD,
     &tone::BAD_TONE_CARD,
     &stock::TONES_ALIKE,
+    &price::UNREADABLE_PRICE,
     &lesson::NO_ACTION,
     &lesson::BAD_FIT,
 ];

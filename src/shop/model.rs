@@ -1,5 +1,7 @@
 //! What a workshop owns and has measured: machines, stocks, settings, shade cards, lessons.
 
+use super::optics::Optics;
+use super::price::Price;
 use crate::source::Span;
 use crate::units::{Mm, MmPerSecond, MmPerSecond2, Percent, Watts};
 use kurbo::{Point, Rect};
@@ -17,6 +19,18 @@ pub enum OperationKind {
     Cut,
     /// Drawn for people; never burned.
     Guide,
+}
+
+impl Setting {
+    /// Whether it was measured on that machine and stock.
+    pub fn is_for(&self, machine: &str, stock: &str) -> bool {
+        self.machine == machine && self.stock == stock
+    }
+
+    /// What a millimetre of line receives on that machine, all passes: power over speed, in joules.
+    pub fn line_energy(&self, machine: &Machine) -> f64 {
+        machine.power.get() * self.power.factor() * f64::from(self.passes) / self.speed.get()
+    }
 }
 
 impl OperationKind {
@@ -85,6 +99,15 @@ pub enum StartPoint {
 }
 
 impl StartPoint {
+    /// All of them.
+    pub const ALL: [Self; 6] =
+        [Self::Centre, Self::LeftTop, Self::RightTop, Self::LeftBottom, Self::RightBottom, Self::Page];
+
+    /// The point that a recipe word names.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|p| p.word() == word)
+    }
+
     /// That point of the box around what a run burns; `None` for the page, which stays where it is.
     pub fn of(self, burned: Rect) -> Option<Point> {
         Some(match self {
@@ -112,6 +135,7 @@ impl StartPoint {
 
 /// A laser machine.
 #[derive(Clone, Debug)]
+#[allow(clippy::struct_excessive_bools, reason = "each is a fact of its own, as the shop file states it")]
 pub struct Machine {
     /// Its name in recipes.
     pub name: String,
@@ -129,6 +153,12 @@ pub struct Machine {
     pub bed_height: Mm,
     /// Diameter of the focused spot; the wider side where it is not round.
     pub spot: Mm,
+    /// Whether the spot was measured; else its optics give it.
+    pub is_spot_measured: bool,
+    /// The lens and the beam on it.
+    pub optics: Option<Optics>,
+    /// How far from its narrowest place the beam is √2 times as wide, as measured.
+    pub rayleigh: Option<Mm>,
     /// How far the focus may be off before cuts fail, in all (above plus below).
     pub focus_depth: Option<Mm>,
     /// Fastest speed the head can be asked for.
@@ -137,6 +167,14 @@ pub struct Machine {
     pub travel_speed: MmPerSecond,
     /// Acceleration of the head.
     pub acceleration: MmPerSecond2,
+    /// How far the head leaves a corner to pass it without a stop; `None` where that was not measured.
+    pub corner: Option<Mm>,
+    /// The run beside each end of an engraved row; `None` where it is as long as it has to be.
+    pub run_up: Option<Mm>,
+    /// Whether gaps in engraved rows are passed at the speed of travel.
+    pub skips_gaps: bool,
+    /// What an hour of running costs.
+    pub hourly: Option<Price>,
     /// Where jobs are started from.
     pub start: StartPoint,
     /// How the focus is set, for people.
@@ -166,10 +204,12 @@ pub struct Stock {
     pub thickness: Mm,
     /// Width and height of a sheet as bought.
     pub sheet: Option<(Mm, Mm)>,
-    /// Price of one sheet, with its currency, as written (`4.20 EUR`).
-    pub price: Option<String>,
-    /// Full width of a cut as measured, not the loss on one side.
+    /// Price of one sheet.
+    pub price: Option<Price>,
+    /// Full width of a cut as measured, not the loss on one side; a setting may have its own.
     pub kerf: Option<Mm>,
+    /// How far the highest place of a sheet rises above where it would lie flat, as measured.
+    pub curl: Option<Mm>,
     /// Luminance of the bare and of the burned stock, in hundredths of white.
     pub tones: Option<(Percent, Percent)>,
     /// Where it is described.
@@ -199,6 +239,8 @@ pub struct Setting {
     pub focus: Option<Mm>,
     /// Whether air assist is on.
     pub air: Option<bool>,
+    /// Full width of the cut that it makes, as measured; only of cuts. It wins over the stock's.
+    pub kerf: Option<Mm>,
     /// When it was measured, as written.
     pub measured: Option<String>,
     /// How it was measured, for people.

@@ -2,6 +2,7 @@
 
 use super::file::Shop;
 use super::model::{OperationKind, Setting};
+use super::stock::judge_kerf;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink, near_names};
 use crate::schema::{Choice, Fields, Kind, LENGTH, NodeSpec, PERCENT, Reader, SPEED, Slot, optional, required};
 use crate::source::{Span, Spanned};
@@ -26,6 +27,16 @@ pub(super) static INCOMPLETE_SETTING: Finding = Finding {
         Engraving also needs the distance between its rows. Nothing is filled in by guessing.",
     wrong: "setting \"dark\" machine=\"bench-diode\" stock=\"birch-3\" operation=\"engrave\" speed=\"120 mm/s\"",
     right: "setting \"dark\" machine=\"bench-diode\" stock=\"birch-3\" operation=\"engrave\" speed=\"120 mm/s\" power=\"60 %\" interval=\"0.1 mm\"",
+};
+
+pub(super) static KERF_OF_MARK: Finding = Finding {
+    rule: "shop/kerf-of-mark",
+    severity: Severity::Error,
+    title: "a setting that does not cut has a kerf",
+    explanation: "The kerf is the width of a cut that goes through. It belongs to the setting that cuts; how wide a mark is \
+        follows from the spot.",
+    wrong: "setting \"light\" machine=\"bench-diode\" stock=\"birch-3\" operation=\"score\" speed=\"60 mm/s\" power=\"18 %\" kerf=\"0.1 mm\"",
+    right: "setting \"light\" machine=\"bench-diode\" stock=\"birch-3\" operation=\"score\" speed=\"60 mm/s\" power=\"18 %\"",
 };
 
 static BURNING: &[Choice] = &[
@@ -69,6 +80,12 @@ pub static SETTING: NodeSpec = NodeSpec {
         INTERVAL_SLOT,
         FOCUS_SLOT,
         AIR_SLOT,
+        optional(
+            "kerf",
+            LENGTH,
+            "the full width of the cut it makes, as measured; that of the stock if left out. `like` does not bring it along",
+        )
+        .fixed(),
         optional("measured", Kind::Text, "when it was measured"),
         optional("how", Kind::Text, "how it was measured, for people"),
     ],
@@ -91,6 +108,8 @@ pub struct SettingPart {
     pub operation: Option<OperationKind>,
     /// The numbers.
     pub values: SettingValues,
+    /// The width of the cut it makes, and where that is written.
+    pub kerf: Option<Spanned<Mm>>,
     /// When it was measured.
     pub measured: Option<String>,
     /// How it was measured.
@@ -153,10 +172,14 @@ pub fn setting_part(node: &Node, reader: &mut Reader) -> Option<SettingPart> {
         stock: fields.text("stock").map(|t| t.text),
         operation: fields.word("operation").and_then(OperationKind::from_word),
         values: SettingValues::take(&fields, OperationKind::Engrave),
+        kerf: fields.known("kerf").map(|kerf| Spanned::new(Mm::new(kerf), fields.span_of("kerf"))),
         measured: fields.text("measured").map(|t| t.text),
         how: fields.text("how").map(|t| t.text),
         head: fields.head(),
     };
+    if let Some(kerf) = &part.kerf {
+        judge_kerf(Some(kerf.value), kerf.span, reader.sink);
+    }
     fields.is_whole().then_some(part)
 }
 
@@ -182,6 +205,7 @@ pub fn decode_setting(part: SettingPart, shop: &Shop, sink: &mut Sink) -> Option
         ("interval", operation == Some(OperationKind::Engrave) && values.interval.is_none()),
     ];
     report_gaps(&part, &gaps, sink)?;
+    let kerf = kerf_of_cut(&part, operation?, sink)?;
     let derived = base.map(|b| format!("derived from `{}`; not yet measured itself", b.name));
     Some(Setting {
         name: part.name.value,
@@ -194,10 +218,30 @@ pub fn decode_setting(part: SettingPart, shop: &Shop, sink: &mut Sink) -> Option
         interval: values.interval,
         focus: values.focus,
         air: values.air,
+        kerf,
         measured: part.measured,
         how: part.how.or(derived),
         span: part.name.span,
     })
+}
+
+/// The width of its cut, where it is one. `None` where a mark has a kerf, which is reported.
+#[allow(clippy::option_option, reason = "the outer one says that it makes sense, the inner one that it is there")]
+fn kerf_of_cut(part: &SettingPart, operation: OperationKind, sink: &mut Sink) -> Option<Option<Mm>> {
+    let Some(kerf) = &part.kerf else { return Some(None) };
+    if operation == OperationKind::Cut {
+        return Some(Some(kerf.value));
+    }
+    sink.push(
+        Diagnostic::new(
+            &KERF_OF_MARK,
+            format!("setting `{}` is to {operation}, which has no kerf", part.name.value),
+        )
+        .at(kerf.span, "the width of a cut")
+        .because("nothing would be worked out with it")
+        .repair("leave it out, or write it at the setting that cuts"),
+    );
+    None
 }
 
 fn values_of(setting: &Setting) -> SettingValues {

@@ -144,7 +144,9 @@ pub fn shade_of_power(card: &ShadeCard, power: Percent) -> Option<Percent> {
     Some(Percent::new(high))
 }
 
-/// Slopes at the points: weighted harmonic means inside, three-point one-sided and limited at the ends.
+/// Slopes at the points: inside, the weighted harmonic means of Fritsch and Butland (SIAM J. Sci. Stat. Comput. 5, 1984,
+/// from memory); at the ends, the slope of the parabola through three points, limited so that the curve does not turn
+/// back. This is the rule of `scipy.interpolate.PchipInterpolator`.
 fn slopes(points: &[(f64, f64)]) -> Vec<f64> {
     let h: Vec<f64> = points.windows(2).map(|w| w[1].0 - w[0].0).collect();
     let d: Vec<f64> = points.windows(2).map(|w| (w[1].1 - w[0].1) / (w[1].0 - w[0].0)).collect();
@@ -188,20 +190,90 @@ mod tests {
         }
     }
 
+    /// Values of `scipy.interpolate.PchipInterpolator`, scipy 1.17.1, worked out once for this test. The cards are steep and
+    /// flat, with steps of all sizes; the first and last places lie beside the ends, where the slopes are one-sided.
     #[test]
     fn agrees_with_a_reference_implementation() {
-        // scipy.interpolate.PchipInterpolator([6, 30, 55, 80, 100], [10, 25, 40, 60, 80]), scipy 1.17.1, run once
-        // for this test: values at 20, 35, 70 and 95.
-        let card = card(&[(10.0, 6.0), (25.0, 30.0), (40.0, 55.0), (60.0, 80.0), (80.0, 100.0)]);
-        let reference = [
-            (20.0, 18.822_875_411_041),
-            (35.0, 27.970_884_278_177),
-            (70.0, 51.392_491_145_218),
-            (95.0, 74.649_276_859_504),
+        type Case<'a> = (&'a [(f64, f64)], &'a [(f64, f64)]);
+        let cases: [Case; 6] = [
+            (
+                &[(10.0, 6.0), (25.0, 30.0), (40.0, 55.0), (60.0, 80.0), (80.0, 100.0)],
+                &[
+                    (20.0, 18.822_875_411_041),
+                    (35.0, 27.970_884_278_177),
+                    (70.0, 51.392_491_145_218),
+                    (95.0, 74.649_276_859_504),
+                ],
+            ),
+            (
+                &[(5.0, 0.0), (30.0, 2.0), (31.0, 50.0), (90.0, 51.0), (92.0, 100.0)],
+                &[
+                    (1.0, 20.734_814_671_332),
+                    (1.5, 27.295_572_755_248),
+                    (3.0, 30.057_473_213_885),
+                    (25.0, 30.491_207_535_967),
+                    (49.0, 30.941_253_781_91),
+                    (50.5, 60.492_665_131_128),
+                    (60.0, 90.896_652_606_711),
+                    (99.0, 91.999_931_782_464),
+                ],
+            ),
+            (
+                &[(1.0, 1.0), (2.0, 10.0), (40.0, 11.0), (41.0, 12.0), (100.0, 90.0)],
+                &[
+                    (5.0, 1.119_224_379_786),
+                    (9.5, 1.856_615_036_775),
+                    (10.5, 20.794_098_698_621),
+                    (11.5, 40.630_845_436_036),
+                    (13.0, 41.901_290_363_734),
+                    (50.0, 73.481_382_835_937),
+                    (89.0, 99.479_810_803_587),
+                ],
+            ),
+            (
+                &[(4.0, 3.0), (70.0, 8.0), (74.0, 95.0)],
+                &[
+                    (4.0, 19.748_733_523_547),
+                    (7.0, 65.279_191_965_251),
+                    (9.0, 70.128_587_954_733),
+                    (40.0, 72.887_761_346_351),
+                    (90.0, 73.997_088_773_016),
+                ],
+            ),
+            (&[(20.0, 10.0), (75.0, 90.0)], &[(10.0, 20.0), (33.0, 35.8125), (90.0, 75.0)]),
+            (
+                &[(1.0, 0.0), (2.0, 40.0), (98.0, 45.0), (100.0, 100.0)],
+                &[
+                    (10.0, 1.029_967_032_61),
+                    (39.0, 1.934_130_785_533),
+                    (42.0, 35.792_318_418_153),
+                    (44.0, 87.962_543_824_785),
+                    (46.0, 98.098_706_045_875),
+                    (80.0, 99.863_438_089_402),
+                ],
+            ),
         ];
-        for (shade, expected) in reference {
-            let power = power_for_shade(&card, Percent::new(shade)).unwrap().get();
-            assert!((power - expected).abs() < 1e-9, "{shade}: {power} {expected}");
+        for (steps, reference) in cases {
+            let card = card(steps);
+            for &(shade, expected) in reference {
+                let power = power_for_shade(&card, Percent::new(shade)).unwrap().get();
+                assert!((power - expected).abs() < 1e-9, "{steps:?} at {shade}: {power} {expected}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_shade_between_two_patches_gets_a_power_between_theirs() {
+        let card = card(&[(5.0, 0.0), (30.0, 2.0), (31.0, 50.0), (90.0, 51.0), (92.0, 100.0)]);
+        for pair in card.steps.windows(2) {
+            for part in 0..=100 {
+                let shade = pair[0].1 + (pair[1].1 - pair[0].1) * (f64::from(part) / 100.0);
+                let power = power_for_shade(&card, shade.min(pair[1].1)).unwrap();
+                assert!(
+                    pair[0].0 - Percent::new(1e-9) <= power && power <= pair[1].0 + Percent::new(1e-9),
+                    "{shade}"
+                );
+            }
         }
     }
 

@@ -1,8 +1,12 @@
 //! `stock`: one sheet material.
 
 use super::model::Stock;
-use crate::diagnostics::{Diagnostic, Finding, Severity};
-use crate::schema::{Fields, Kind, LENGTH, NodeSpec, Often, PERCENT, Reader, defaulted, optional, required};
+use super::price;
+use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
+use crate::schema::{
+    DISTANCE, Fields, Kind, LENGTH, NodeSpec, Often, PERCENT, Reader, defaulted, optional, required,
+};
+use crate::source::Span;
 use crate::syntax::Node;
 use crate::units::{Mm, Percent};
 
@@ -48,10 +52,16 @@ pub static STOCK: NodeSpec = NodeSpec {
     properties: &[
         required("material", Kind::Text, "the material by its full name; forbidden ones are refused"),
         required("thickness", LENGTH, "the thickness as measured").fixed(),
-        optional("kerf", LENGTH, "the full width of a cut, as measured").fixed(),
+        optional("kerf", LENGTH, "the full width of a cut, as measured; a setting may have its own").fixed(),
+        optional(
+            "curl",
+            DISTANCE,
+            "how far the highest place of a sheet rises above where it would lie flat, as measured on the sheets at hand",
+        )
+        .fixed(),
         optional("bare", PERCENT, "the luminance of the bare stock; photos are toned for it").fixed(),
         optional("burned", PERCENT, "the luminance of the stock where it is burned all over").fixed(),
-        optional("price", Kind::Text, "the price of one sheet, with its currency"),
+        optional("price", Kind::Text, "the price of one sheet, with the three letters of its currency"),
         defaulted("about", Kind::Text, "", "where it is from, for people"),
     ],
     children: &[(&STOCK_SHEET, Often::AtMostOnce)],
@@ -64,16 +74,7 @@ pub(super) fn decode(node: &Node, reader: &mut Reader) -> Option<Stock> {
     let fields = reader.read(node, &STOCK);
     let name = fields.name("name")?;
     let kerf = fields.known("kerf").map(Mm::new);
-    if let Some(kerf) = kerf
-        && !(0.05..=0.5).contains(&kerf.get())
-    {
-        reader.sink.push(
-            Diagnostic::new(&KERF_IMPLAUSIBLE, format!("a kerf of {kerf} is unusual"))
-                .at(fields.span_of("kerf"), "the full width of one cut")
-                .because("fits, necks and knobs are worked out with it")
-                .repair("measure it with a comb of strips; 0.05 to 0.5 mm is usual"),
-        );
-    }
+    judge_kerf(kerf, fields.span_of("kerf"), reader.sink);
     let sheet = fields.children_of(&STOCK_SHEET).next().and_then(|child| {
         let sheet = reader.read(child, &STOCK_SHEET);
         Some((Mm::new(sheet.known("width")?), Mm::new(sheet.known("height")?)))
@@ -84,12 +85,24 @@ pub(super) fn decode(node: &Node, reader: &mut Reader) -> Option<Stock> {
         material: fields.text("material")?.text,
         thickness: Mm::new(fields.known("thickness")?),
         sheet,
-        price: fields.text("price").map(|t| t.text),
+        price: price::price(&fields, "price", reader),
         kerf,
+        curl: fields.known("curl").map(Mm::new),
         tones: tones(&fields, reader)?,
         span: name.span,
     };
     fields.is_whole().then_some(stock)
+}
+
+/// Reports a kerf that no workshop laser makes.
+pub(super) fn judge_kerf(kerf: Option<Mm>, at: Span, sink: &mut Sink) {
+    let Some(kerf) = kerf.filter(|k| !(0.05..=0.5).contains(&k.get())) else { return };
+    sink.push(
+        Diagnostic::new(&KERF_IMPLAUSIBLE, format!("a kerf of {kerf} is unusual"))
+            .at(at, "the full width of one cut")
+            .because("fits, necks and knobs are worked out with it")
+            .repair("measure it with a comb of strips; 0.05 to 0.5 mm is usual"),
+    );
 }
 
 /// Luminance bare and burned; `None` where they are given and make no sense, which is reported.
