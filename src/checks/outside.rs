@@ -1,12 +1,12 @@
-//! Burning beside the board, the sheet or the bed.
+//! Burning beside the board or the sheet.
 
 use super::Job;
 use super::meeting::is_clearly_inside;
 use super::place::place;
 use crate::diagnostics::{ArtworkPlace, Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{Region, farthest_outside};
-use crate::plan::{Burn, Operation, Run};
-use crate::recipe::{BOARD_NAME, FigureKind};
+use crate::plan::{Burn, Laid, Operation, Run};
+use crate::recipe::FigureKind;
 use crate::shop::OperationKind;
 use crate::units::Mm;
 use crate::units::number::fixed;
@@ -31,24 +31,15 @@ pub(super) static OUTSIDE_SHEET: Finding = Finding {
     right: "sheet \"130 mm\" \"100 mm\"\nboard { rectangle \"120 mm\" \"80 mm\" }",
 };
 
-pub(super) static OUTSIDE_BED: Finding = Finding {
-    rule: "layout/outside-bed",
-    severity: Severity::Error,
-    title: "a run is larger than the bed",
-    explanation: "The head cannot reach what a run burns; it would run into its stops and lose its place.",
-    wrong: "sheet \"900 mm\" \"600 mm\"\nboard { rectangle \"850 mm\" \"500 mm\" }",
-    right: "sheet \"400 mm\" \"400 mm\"\nboard { rectangle \"380 mm\" \"350 mm\" }",
-};
-
 /// Less than this (mm) outside is rounding, not burning.
 ///
 /// Seams go on beyond the outline by a hundredth (see `figures`), so the limit lies above that.
 const ROUNDING: f64 = 0.03;
 
-/// Looks for burning beside the board, the sheet and the bed.
+/// Looks for burning beside the board and the sheet.
 pub(super) fn check(job: &Job, sink: &mut Sink) {
     let sheet = Region::from_path(&job.figures.sheet().to_path(0.1), crate::geometry::FillRule::NonZero);
-    let board = job.plan.board.as_ref().filter(|_| holds_board(job));
+    let board = job.plan.board.as_ref().filter(|_| job.holds_board());
     for run in job.runs() {
         for operation in run.operations.iter().filter(|o| o.kind != OperationKind::Guide) {
             let beside_sheet = sheet.as_ref().ok().and_then(|s| outside(&run.on_page(operation).burn, s));
@@ -58,7 +49,6 @@ pub(super) fn check(job: &Job, sink: &mut Sink) {
                 (None, None) => {}
             }
         }
-        bed(job, run, sink);
     }
 }
 
@@ -73,14 +63,17 @@ fn outside(burn: &Burn, container: &Region) -> Option<(Point, Mm)> {
     found.filter(|(_, by)| by.get() > ROUNDING)
 }
 
-/// Whether the board lies on the sheet that is looked at: on the first, and on others where it is cut.
-fn holds_board(job: &Job) -> bool {
-    let cuts_board = |o: &Operation| o.kind == OperationKind::Cut && o.figures.iter().any(|n| n == BOARD_NAME);
-    job.sheet.is_none_or(|sheet| sheet == 1) || job.burning().any(|(_, o)| cuts_board(o))
-}
-
 fn beside_the_sheet(run: &Run, operation: &Operation, at: Point, by: Mm) -> Diagnostic {
     let by = fixed(by.get(), 1);
+    if run.lay.on == Laid::Scrap {
+        return Diagnostic::new(
+            &OUTSIDE_SHEET,
+            format!("this {} reaches {by} mm beyond the page", operation.kind),
+        )
+        .at(operation.span, format!("farthest out {}", place(at)))
+        .because("its file would leave that part out, or the head would not reach it")
+        .repair("make it shorter: the page of scrap is that of the sheet");
+    }
     if run.lay.turned.is_some() {
         return Diagnostic::new(
             &OUTSIDE_SHEET,
@@ -104,7 +97,10 @@ fn board_of(job: &Job, operation: &Operation, board: &Region, sink: &mut Sink) {
     }
     for name in &operation.figures {
         let (Some(figure), Some(placed)) = (job.recipe.figure(name), job.figures.get(name)) else { continue };
-        if matches!(figure.kind, FigureKind::Register(_) | FigureKind::Inlay(_) | FigureKind::Tray(_)) {
+        if matches!(
+            figure.kind,
+            FigureKind::Register(_) | FigureKind::Inlay(_) | FigureKind::Tray(_) | FigureKind::Fixture(_)
+        ) {
             continue;
         }
         let lines: Vec<_> = placed.drawing.lines.iter().map(|l| l.path.clone()).collect();
@@ -123,22 +119,4 @@ fn board_of(job: &Job, operation: &Operation, board: &Region, sink: &mut Sink) {
         }
         sink.push(diagnostic);
     }
-}
-
-fn bed(job: &Job, run: &Run, sink: &mut Sink) {
-    let (Some(burned), machine) = (run.burned, &job.plan.machine) else { return };
-    let over =
-        [(burned.width() - machine.bed_width.get(), "wide"), (burned.height() - machine.bed_height.get(), "high")];
-    let worst = over.into_iter().max_by(|a, b| a.0.total_cmp(&b.0));
-    let Some((by, word)) = worst.filter(|(by, _)| *by > ROUNDING) else { return };
-    sink.push(
-        Diagnostic::new(
-            &OUTSIDE_BED,
-            format!("run `{}` is {} mm too {word} for the bed of `{}`", run.name, fixed(by, 1), machine.name),
-        )
-        .at(run.span, format!("burns {} x {} mm", fixed(burned.width(), 1), fixed(burned.height(), 1)))
-        .also(machine.span, format!("its bed is {} x {}", machine.bed_width, machine.bed_height))
-        .because("the head would run into its stops and lose its place")
-        .repair("make the piece smaller, or choose a larger machine"),
-    );
 }

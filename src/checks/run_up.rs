@@ -3,15 +3,15 @@
 use super::Job;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::plan::Operation;
+use crate::shop::StartPoint;
 use crate::units::number::fixed;
-use crate::units::{Mm, MmPerSecond, MmPerSecond2};
 
 pub(super) static ROWS_OUTSIDE_BED: Finding = Finding {
     rule: "layout/rows-outside-bed",
     severity: Severity::Warning,
     title: "engraved rows leave no room for speeding up and braking",
-    explanation: "The head speeds up before each engraved row and brakes after it: speed squared over twice the acceleration, \
-        on both sides. Where the bed ends before, it runs into its stops, or burns the ends of the rows darker because it \
+    explanation: "The head speeds up before each engraved row and brakes after it: speed squared over twice the acceleration \
+        on both sides, or the machine's own `run-up`. Where the bed ends before, it runs into its stops, or burns the ends of the rows darker because it \
         is still slow there.",
     wrong: "shape \"band\" { rectangle \"380 mm\" \"20 mm\" }\nrun \"picture\" { engrave \"band\" speed=\"400 mm/s\" }",
     right: "shape \"band\" { rectangle \"180 mm\" \"20 mm\" }\nrun \"picture\" { engrave \"band\" speed=\"400 mm/s\" }",
@@ -19,17 +19,23 @@ pub(super) static ROWS_OUTSIDE_BED: Finding = Finding {
 
 /// Compares the way that rows need with the bed.
 pub(super) fn check(job: &Job, sink: &mut Sink) {
-    for (_, operation) in job.burning() {
-        let (Some(_), Some(bounds), Some(setting)) = (operation.burn.area(), operation.bounds, &operation.setting)
+    for (run, operation) in job.burning() {
+        let (Some(_), Some(bounds), Some(_)) = (operation.burn.area(), operation.bounds, &operation.setting)
         else {
             continue;
         };
         let machine = &job.plan.machine;
-        let needed = run_up(setting.speed, machine.acceleration).get();
+        let needed = job.plan.way_beside_rows(operation).get();
         let (sheet, bed) = (job.plan.sheet.width.get(), machine.bed_width.get());
         let spare = bed - bounds.width();
-        // How far the rows end from the edges of the bed when the sheet lies in its middle.
-        let (left, right) = (0.5 * (bed - sheet) + bounds.x0, 0.5 * (bed + sheet) - bounds.x1);
+        // How far the rows end from the edges of the bed: where the page lies at its corner, or the sheet in its middle.
+        let is_page = job.plan.start_of(run) == StartPoint::Page;
+        let (left, right) = if is_page {
+            let on_page = run.movement().transform_rect_bbox(bounds);
+            (on_page.x0, bed - on_page.x1)
+        } else {
+            (0.5 * (bed - sheet) + bounds.x0, 0.5 * (bed + sheet) - bounds.x1)
+        };
         if spare < 0.0 {
             continue; // The run is larger than the bed, which is another finding.
         }
@@ -37,14 +43,9 @@ pub(super) fn check(job: &Job, sink: &mut Sink) {
             sink.push(nowhere(job, operation, needed, spare));
         } else if left.min(right) < needed {
             let (room, side) = if left < right { (left, "left") } else { (right, "right") };
-            sink.push(off_centre(job, operation, needed, (room, side)));
+            sink.push(too_near(job, operation, needed, (room, side), is_page));
         }
     }
-}
-
-/// The way from rest to a speed, and back.
-fn run_up(speed: MmPerSecond, acceleration: MmPerSecond2) -> Mm {
-    Mm::new(speed.get() * speed.get() / (2.0 * acceleration.get()))
 }
 
 fn begun(job: &Job, operation: &Operation, needed: f64, label: String) -> Diagnostic {
@@ -61,9 +62,21 @@ fn nowhere(job: &Job, operation: &Operation, needed: f64, spare: f64) -> Diagnos
         .repair("lower the speed (and the power with it), or make the figure narrower")
 }
 
-fn off_centre(job: &Job, operation: &Operation, needed: f64, (room, side): (f64, &str)) -> Diagnostic {
-    let label = format!("a sheet in the middle of the bed leaves {} mm on the {side}", fixed(room.max(0.0), 1));
+fn too_near(
+    job: &Job,
+    operation: &Operation,
+    needed: f64,
+    (room, side): (f64, &str),
+    is_page: bool,
+) -> Diagnostic {
+    let lies = if is_page { "the page at the corner of the bed" } else { "a sheet in the middle of the bed" };
+    let label = format!("{lies} leaves {} mm on the {side}", fixed(room.max(0.0), 1));
     let away = if side == "left" { "right" } else { "left" };
+    if is_page {
+        let more = fixed(needed - room, 1);
+        let repair = format!("place the figure {more} mm or more farther to the {away}, or lower the speed");
+        return begun(job, operation, needed, label).repair(repair);
+    }
     let mut diagnostic = begun(job, operation, needed, label);
     // Only where the sheet lies in the middle, which nobody has to put it in.
     diagnostic.severity = Severity::Advice;
@@ -71,16 +84,4 @@ fn off_centre(job: &Job, operation: &Operation, needed: f64, (room, side): (f64,
         "lay the sheet {} mm or more farther to the {away}, or lower the speed",
         fixed(needed - room, 1)
     ))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_way_up_to_speed() {
-        // v² / 2a, kinematics: 300 mm/s at 3000 mm/s² needs 15 mm.
-        let way = run_up(MmPerSecond::new(300.0), MmPerSecond2::new(3000.0));
-        assert!((way.get() - 15.0).abs() < 1e-12);
-    }
 }

@@ -2,7 +2,7 @@
 
 use super::Job;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
-use crate::plan::{MirrorAxis, Operation, Run, Turned};
+use crate::plan::{MirrorAxis, Operation, Run, SAME_PLACE, Turned};
 use crate::recipe::FigureKind;
 use crate::shop::{OperationKind, StartPoint};
 use crate::units::number::fixed;
@@ -32,15 +32,13 @@ pub(super) static TURNED_OFF_CENTRE: Finding = Finding {
     rule: "register/turned-off-centre",
     severity: Severity::Warning,
     title: "a turned sheet does not come to lie where it lay",
-    explanation: "Runs share a page, and a machine that is started from the corner of the page finds it by the edges of the \
-        sheet. A sheet is turned over about the middle of the board. Where the board does not lie in the middle of the sheet, \
-        the turned sheet lies beside the page, and has to be laid in with a spacer, or beyond the stop.",
+    explanation: "A sheet is turned over about the middle of the board. Where the board does not lie in the middle of the sheet, \
+        the turned sheet lies beside the page: against the same stops, the board comes to lie elsewhere, and so does the \
+        point from which the run is started. Started from the page, the sheet has to be laid in with a spacer, or beyond the \
+        stop; started from what is burned, the head has to be put over another point.",
     wrong: "sheet \"300 mm\" \"200 mm\"\nboard { rectangle \"100 mm\" \"80 mm\"; place left=\"sheet\" right=\"20 mm\" }\nrun \"back\" turned=\"left-right\" { score \"sun\" }",
     right: "sheet \"300 mm\" \"200 mm\"\nboard { rectangle \"100 mm\" \"80 mm\"; place centre=\"sheet\" }\nrun \"back\" turned=\"left-right\" { score \"sun\" }",
 };
-
-/// Less than this (mm) beside the page is rounding.
-const SAME: f64 = 0.01;
 
 /// Looks at the runs of a sheet that burn its back.
 pub(super) fn check(job: &Job, sink: &mut Sink) {
@@ -76,23 +74,34 @@ fn falls_apart(before: &Run, cut: &Operation, run: &Run) -> Diagnostic {
 
 fn off_centre(job: &Job, run: &Run, turned: Turned, sink: &mut Sink) {
     let shift = turned.shift((job.plan.sheet.width, job.plan.sheet.height));
-    if job.plan.machine.start != StartPoint::Page || shift.get().abs() <= SAME {
+    if shift.get().abs() <= SAME_PLACE.get() {
         return;
     }
     let by = fixed(shift.get().abs(), 2);
-    let (edge, beyond) = match turned.over {
-        MirrorAxis::LeftRight => ("left", shift.get() < 0.0),
-        MirrorAxis::TopBottom => ("top", shift.get() < 0.0),
+    let (edge, back, forth) = match turned.over {
+        MirrorAxis::LeftRight => ("left", "to the left", "to the right"),
+        MirrorAxis::TopBottom => ("top", "up", "down"),
     };
-    let side = if beyond { "beyond" } else { "short of" };
-    sink.push(
-        Diagnostic::new(&TURNED_OFF_CENTRE, "the turned sheet does not lie where it lay".to_owned())
-            .at(run.span, format!("its edge comes to lie {by} mm {side} the {edge} edge of the page"))
+    let side = if shift.get() < 0.0 { "beyond" } else { "short of" };
+    // What is burned on a sheet against the old stops lies as far off as the sheet, and to the other side.
+    let way = format!("{by} mm {}", if shift.get() < 0.0 { forth } else { back });
+    let told = Diagnostic::new(&TURNED_OFF_CENTRE, "the turned sheet does not lie where it lay".to_owned());
+    let told = if job.plan.start_of(run) == StartPoint::Page {
+        told.at(run.span, format!("its edge comes to lie {by} mm {side} the {edge} edge of the page"))
             .also(job.plan.sheet.span, "the board does not lie in the middle of this")
             .also(job.plan.machine.span, "started from the corner of the page")
             .because(format!("laid against the same stops, everything on the back lands {by} mm off"))
-            .repair("place the board in the middle of the sheet, or lay the sheet in as the job sheet says, and accept this"),
-    );
+            .repair("place the board in the middle of the sheet, or lay the sheet in as the job sheet says, and accept this")
+    } else {
+        told.at(run.span, format!("against the same stops, its start point lies {way} of where it was"))
+            .also(job.plan.sheet.span, "the board does not lie in the middle of this")
+            .because(format!("where the head stays over the old start point, everything on the back lands {by} mm off"))
+            .repair(
+                "place the board in the middle of the sheet, or put the head over the start point that the job sheet gives for \
+                 this run, and accept this",
+            )
+    };
+    sink.push(told);
 }
 
 /// Lettering that is not mirrored itself and so comes out mirrored.

@@ -6,18 +6,37 @@
 use super::dots::Dots;
 use super::model::{Burn, CleanUp, Operation, Plan, Run};
 use crate::geometry::Once;
-use crate::recipe::MirrorAxis;
+use crate::recipe::{MirrorAxis, SheetCorner};
 use crate::shop::OperationKind;
 use crate::units::Mm;
 use kurbo::{Affine, Point, Rect};
 use std::borrow::Cow;
 use std::sync::Arc;
 
+/// What lies on the bed during a run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Laid {
+    /// A sheet of the stock, counted from 1: a new one for each run that asks for it.
+    Sheet(usize),
+    /// Scrap, which becomes no part of the piece.
+    Scrap,
+}
+
+impl Laid {
+    /// The number of the sheet; `None` for scrap.
+    pub const fn sheet(self) -> Option<usize> {
+        match self {
+            Self::Sheet(number) => Some(number),
+            Self::Scrap => None,
+        }
+    }
+}
+
 /// How the sheet lies during a run.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Lay {
-    /// Which sheet, from 1: a new one for each run that asks for it.
-    pub sheet: usize,
+    /// What lies on the bed.
+    pub on: Laid,
     /// How it is turned over; `None` where its face lies up.
     pub turned: Option<Turned>,
 }
@@ -25,7 +44,7 @@ pub struct Lay {
 impl Default for Lay {
     /// The first sheet, its face up.
     fn default() -> Self {
-        Self { sheet: 1, turned: None }
+        Self { on: Laid::Sheet(1), turned: None }
     }
 }
 
@@ -54,6 +73,19 @@ impl Turned {
     }
 }
 
+/// A corner cut from scrap, into which the sheets of later runs are pushed.
+#[derive(Clone, Debug)]
+pub struct Fixture {
+    /// Its name.
+    pub name: String,
+    /// The corner of the sheet that lies in it.
+    pub corner: SheetCorner,
+    /// How far it is cut along each edge of the sheet.
+    pub arm: Mm,
+    /// How much scrap is left beside those edges.
+    pub width: Mm,
+}
+
 impl Run {
     /// From the front to the page of its file.
     pub fn movement(&self) -> Affine {
@@ -77,7 +109,7 @@ impl Run {
 impl Plan {
     /// What is burned on the first sheet, with its run: on its face, or on its back; cuts show on both.
     pub fn on_first_sheet(&self, is_back: bool) -> impl Iterator<Item = (&Run, &Operation)> {
-        let runs = self.runs.iter().filter(|run| run.lay.sheet == 1);
+        let runs = self.runs.iter().filter(|run| run.lay.on == Laid::Sheet(1));
         let all = runs.flat_map(|run| run.operations.iter().map(move |o| (run, o)));
         all.filter(move |(run, o)| o.kind == OperationKind::Cut || run.lay.turned.is_some() == is_back)
     }

@@ -1,21 +1,19 @@
 //! Set-up: the bed and the sheet to scale, and the point from which each run is started.
 
+use super::bed;
 use super::drawing::{View, across, tag, target, upright};
 use super::flow::Flow;
-use super::glance::length_cell;
 use super::lay;
-use super::style::{BODY, GHOST, HEADING, INK, LABEL, SMALL, SOFT, STRONG, TINT};
-use super::table::{column, facts, table};
-use super::text::{MOST_LINES, clipped, fit_line, kept, led, paragraph, text};
-use super::wording::{both, count, place, place_in_inches, size};
+use super::style::{BODY, INK, LABEL, SMALL, SOFT, STRONG, TINT};
+use super::table::{column, table};
+use super::text::{clipped, fit_line};
+use super::wording::{both, place, place_in_inches, size};
+use crate::geometry::Region;
 use crate::outputs::pdf::{Align, Cell, Fragment, Ink, Pen, Word};
-use crate::plan::{Plan, Run};
+use crate::plan::{Plan, Run, SAME_PLACE};
 use crate::shop::StartPoint;
 use crate::units::Mm;
-use kurbo::{BezPath, Point, Rect};
-
-/// Two start points nearer than this, in mm, are the same: what a machine's file can tell apart.
-const SAME: f64 = 0.0005;
+use kurbo::{Affine, BezPath, Point, Rect};
 
 /// The boxes of more runs than this are not named in the drawing.
 const MOST_TAGS: usize = 6;
@@ -35,14 +33,41 @@ pub(super) const fn start_words(start: StartPoint) -> &'static str {
     }
 }
 
-/// Where a run is started, on the sheet; `None` when it burns nothing.
-fn start_of(run: &Run, start: StartPoint) -> Option<Point> {
-    Some(start.of(run.burned_on_page()?).unwrap_or(Point::ORIGIN))
+/// What a run burns, from the left top corner of the sheet as it lies then.
+pub(super) fn burned_on_sheet(plan: &Plan, run: &Run) -> Option<Rect> {
+    Some(run.burned_on_page()? + plan.page_to_sheet(run))
+}
+
+/// The board as it lies on the sheet during a run.
+pub(super) fn board_on_sheet(plan: &Plan, run: &Run) -> Option<Region> {
+    let movement = Affine::translate(plan.page_to_sheet(run)) * run.movement();
+    Some(plan.board.as_ref()?.transform(movement))
+}
+
+/// What the start points of all runs are, in words.
+pub(super) fn starts_in_words(plan: &Plan) -> String {
+    let mut all: Vec<(StartPoint, Vec<String>)> = Vec::new();
+    for run in &plan.runs {
+        let start = plan.start_of(run);
+        match all.iter_mut().find(|(of, _)| *of == start) {
+            Some((_, runs)) => runs.push(run.number.to_string()),
+            None => all.push((start, vec![run.number.to_string()])),
+        }
+    }
+    match all.as_slice() {
+        [] => start_words(plan.machine.start).to_owned(),
+        [(only, _)] => start_words(*only).to_owned(),
+        _ => {
+            let words = all.iter().map(|(of, runs)| format!("run {}: {}", runs.join(", "), start_words(*of)));
+            words.collect::<Vec<_>>().join("; ")
+        }
+    }
 }
 
 /// A start point and the runs that share it.
-struct Start {
-    at: Point,
+pub(super) struct Start {
+    /// Where it lies on the sheet.
+    pub at: Point,
     runs: Vec<usize>,
 }
 
@@ -61,8 +86,8 @@ impl Start {
 fn starts(plan: &Plan) -> Vec<Start> {
     let mut starts: Vec<Start> = Vec::new();
     for run in &plan.runs {
-        let Some(at) = start_of(run, plan.machine.start) else { continue };
-        match starts.iter_mut().find(|s| s.at.distance(at) < SAME) {
+        let Some(at) = plan.start_on_sheet(run) else { continue };
+        match starts.iter_mut().find(|s| s.at.distance(at) <= SAME_PLACE.get()) {
             Some(start) => start.runs.push(run.number),
             None => starts.push(Start { at, runs: vec![run.number] }),
         }
@@ -82,17 +107,27 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan) {
         flow.table(&places(plan, width));
     }
     flow.gap(5.0);
-    flow.place(&bed_and_steps(plan, &starts, width));
+    flow.place(&bed::bed_and_steps(plan, &starts, width));
 }
 
-fn sheet_rect(plan: &Plan) -> Rect {
+pub(super) fn sheet_rect(plan: &Plan) -> Rect {
     Rect::new(0.0, 0.0, plan.sheet.width.get().max(0.0), plan.sheet.height.get().max(0.0))
 }
 
 /// The sheet and what hangs over its edges, should anything.
 fn everything(plan: &Plan, sheet: Rect) -> Rect {
-    let board = plan.board.as_ref().and_then(crate::geometry::Region::bounds);
-    plan.runs.iter().filter_map(Run::burned_on_page).chain(board).fold(sheet, |all, one| all.union(one))
+    let board = plan.board.as_ref().and_then(Region::bounds);
+    let burned = plan.runs.iter().filter_map(|run| burned_on_sheet(plan, run));
+    let starts = plan.runs.iter().filter_map(|run| plan.start_on_sheet(run));
+    let all = burned.chain(board).fold(sheet, |all, one| all.union(one));
+    starts.fold(all, |all, one| all.union_pt(one))
+}
+
+/// The run in which the board lies elsewhere on the sheet before the maker than its face shows it.
+fn turned_off_middle(plan: &Plan) -> Option<&Run> {
+    let sheet = (plan.sheet.width, plan.sheet.height);
+    let is_off = |run: &&Run| run.lay.turned.is_some_and(|t| SAME_PLACE.get() < t.shift(sheet).get().abs());
+    plan.runs.iter().find(is_off)
 }
 
 /// The sheet with board, burned boxes and start points, dimensioned.
@@ -111,17 +146,30 @@ fn sheet_drawing(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
         drawing.stroke(&board, Pen::new(0.3, INK));
     }
     drawing.stroke(&outline, Pen::new(0.5, INK));
-    plan.runs.iter().for_each(|run| burned_box(&mut drawing, view, run));
+    let behind = turned_off_middle(plan).and_then(|run| board_on_sheet(plan, run));
+    if let Some(outline) = behind.as_ref().and_then(|board| view.region(board)) {
+        drawing.stroke(&outline, Pen::new(0.3, SOFT).dashed(&[2.2, 0.8]));
+    }
+    plan.runs.iter().for_each(|run| burned_box(&mut drawing, view, plan, run));
     if plan.runs.len() <= MOST_TAGS {
         plan.runs.iter().for_each(|run| box_tag(&mut drawing, view, plan, run));
     }
     sheet_lengths(&mut drawing, plan, outline);
     names(&mut drawing, plan, view, outline);
-    let below = coordinates(&mut drawing, view, outline, starts);
+    let shown: Vec<Point> = starts.iter().take(MOST_SHOWN).map(|start| start.at).collect();
+    let below = coordinates(&mut drawing, view, outline, &shown);
     for start in starts {
         target(&mut drawing, view.point(start.at), 2.3);
     }
     start_names(&mut drawing, view, outline, starts);
+    if let Some(shown) = behind.and_then(|board| board.bounds()).map(|b| view.rect(b)) {
+        tag(
+            &mut drawing,
+            Point::new(shown.x0 + 3.5, shown.y0 + 3.0 + LABEL.capital()),
+            Align::Left,
+            "board, back up",
+        );
+    }
     drawing.size.height = lowest.max(outline.y1 + below) + 2.0;
     drawing
 }
@@ -144,11 +192,11 @@ fn start_names(drawing: &mut Fragment, view: View, outline: Rect, starts: &[Star
 
 /// Whether runs start at the lower edge: other names then stand at the upper one.
 fn starts_low(plan: &Plan) -> bool {
-    matches!(plan.machine.start, StartPoint::LeftBottom | StartPoint::RightBottom)
+    plan.runs.iter().any(|run| matches!(plan.start_of(run), StartPoint::LeftBottom | StartPoint::RightBottom))
 }
 
-fn burned_box(drawing: &mut Fragment, view: View, run: &Run) {
-    let Some(burned) = run.burned_on_page() else { return };
+fn burned_box(drawing: &mut Fragment, view: View, plan: &Plan, run: &Run) {
+    let Some(burned) = burned_on_sheet(plan, run) else { return };
     // Each run has dashes of its own, so that the boxes are told apart without colour.
     let dash = 0.7 + 1.3 * ((run.number.max(1) - 1) % 4) as f64;
     drawing.stroke(&view.rect(burned), Pen::new(0.35, SOFT).dashed(&[dash, 0.9]));
@@ -156,14 +204,14 @@ fn burned_box(drawing: &mut Fragment, view: View, run: &Run) {
 
 /// Says whose box it is. All boxes are drawn before, so that none crosses out the name of another.
 fn box_tag(drawing: &mut Fragment, view: View, plan: &Plan, run: &Run) {
-    let Some(shown) = run.burned_on_page().map(|burned| view.rect(burned)) else { return };
+    let Some(shown) = burned_on_sheet(plan, run).map(|burned| view.rect(burned)) else { return };
     let edge = if starts_low(plan) { shown.y0 } else { shown.y1 };
     let step = 13.0 * (run.number.max(1) - 1) as f64;
     let at = Point::new(shown.x1 - 2.0 - step, edge + LABEL.capital() / 2.0);
     tag(drawing, at, Align::Right, &format!("run {}", run.number));
 }
 
-fn sheet_lengths(drawing: &mut Fragment, plan: &Plan, outline: Rect) {
+pub(super) fn sheet_lengths(drawing: &mut Fragment, plan: &Plan, outline: Rect) {
     let (w, h) = (plan.sheet.width, plan.sheet.height);
     let corner = |x: f64, y: f64| Point::new(x, y);
     let inches = |length: Mm| format!("{} in", crate::units::number::fixed(length.inches(), 3));
@@ -184,15 +232,21 @@ fn sheet_lengths(drawing: &mut Fragment, plan: &Plan, outline: Rect) {
     );
 }
 
+/// One of all points that share a coordinate, in its order: the one from which the line to the edge passes the others.
+fn one_each(points: &[Point], of: fn(&Point) -> f64, other: fn(&Point) -> f64) -> Vec<Point> {
+    let mut all = points.to_vec();
+    all.sort_by(|a, b| of(a).total_cmp(&of(b)).then(other(a).total_cmp(&other(b))));
+    all.dedup_by(|next, kept| (of(next) - of(kept)).abs() <= SAME_PLACE.get());
+    all
+}
+
 /// Running dimensions to the start points: y at the right edge, x below; returns the height taken below.
-fn coordinates(drawing: &mut Fragment, view: View, outline: Rect, starts: &[Start]) -> f64 {
+pub(super) fn coordinates(drawing: &mut Fragment, view: View, outline: Rect, starts: &[Point]) -> f64 {
     let dash_dot = || Pen::new(0.15, INK).dashed(&[2.0, 0.6, 0.4, 0.6]);
     let thin = || Pen::new(0.15, INK);
     let step = SMALL.leading() + 0.4;
-    let mut points: Vec<Point> = starts.iter().take(MOST_SHOWN).map(|start| start.at).collect();
-    points.sort_by(|a, b| a.y.total_cmp(&b.y));
     let mut lowest = f64::NEG_INFINITY;
-    for start in points.iter().filter(|p| SAME < p.y) {
+    for start in one_each(starts, |p| p.y, |p| p.x).iter().filter(|p| SAME_PLACE.get() < p.y.abs()) {
         let at = view.point(*start);
         let middle = at.y.max(lowest + step);
         lowest = middle;
@@ -204,9 +258,8 @@ fn coordinates(drawing: &mut Fragment, view: View, outline: Rect, starts: &[Star
         let room = drawing.size.width - beside.x;
         fit_line(drawing, beside, Align::Left, &label, SMALL, room);
     }
-    points.sort_by(|a, b| b.x.total_cmp(&a.x));
     let mut below = 0.0;
-    for start in points.iter().filter(|p| SAME < p.x) {
+    for start in one_each(starts, |p| p.x, |p| p.y).iter().rev().filter(|p| SAME_PLACE.get() < p.x.abs()) {
         let at = view.point(*start);
         let level = outline.y1 + below + 4.6;
         below += step;
@@ -231,7 +284,7 @@ fn names(drawing: &mut Fragment, plan: &Plan, view: View, outline: Rect) {
     let inside = 1.6 + LABEL.capital();
     drawing.text(Point::new(outline.x0 + 4.0, outline.y0 + inside), Align::Left, "0, 0", LABEL.ink(INK));
     drawing.text(Point::new(outline.x0 + 2.0, outline.y1 - 1.8), Align::Left, "sheet", LABEL.ink(INK));
-    if let Some(board) = plan.board.as_ref().and_then(crate::geometry::Region::bounds).map(|b| view.rect(b)) {
+    if let Some(board) = plan.board.as_ref().and_then(Region::bounds).map(|b| view.rect(b)) {
         let y = if starts_low(plan) { board.y0 + 3.0 + LABEL.capital() } else { board.y1 - 3.0 };
         tag(drawing, Point::new(board.x0 + 3.5, y), Align::Left, "board");
     }
@@ -257,7 +310,7 @@ fn places(plan: &Plan, width: f64) -> super::table::Table {
             if !lies.is_empty() {
                 name.push(Word::new(format!(" {lies}"), LABEL));
             }
-            let (Some(start), Some(burned)) = (start_of(run, plan.machine.start), run.burned_on_page()) else {
+            let (Some(start), Some(burned)) = (plan.start_on_sheet(run), burned_on_sheet(plan, run)) else {
                 return vec![name, vec![Word::new("burns nothing", BODY)], vec![], vec![], vec![]];
             };
             vec![
@@ -270,104 +323,4 @@ fn places(plan: &Plan, width: f64) -> super::table::Table {
         })
         .collect();
     table(&columns, &rows, width)
-}
-
-fn bed_and_steps(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
-    let bed = bed_drawing(plan, starts);
-    let left = bed.size.width + 7.0;
-    let steps = steps(plan, starts, width - left);
-    let mut both = Fragment::new(width, bed.size.height.max(steps.size.height));
-    both.place((0.0, 0.0), &bed);
-    both.place((left, 0.0), &steps);
-    both
-}
-
-/// The whole bed with the sheet in its middle.
-fn bed_drawing(plan: &Plan, starts: &[Start]) -> Fragment {
-    let bed = Rect::new(0.0, 0.0, plan.machine.bed_width.get().max(0.0), plan.machine.bed_height.get().max(0.0));
-    let sheet = sheet_rect(plan);
-    let offset = bed.center() - sheet.center();
-    let view = View::fit(bed.union(sheet + offset), Rect::new(0.0, 6.0, 72.0, 66.0));
-    let view = view.moved_to(Point::new(0.0, 6.0), bed.union(sheet + offset));
-    let (on_bed, on_sheet) = (view.rect(bed), view.rect(sheet + offset));
-    let whole = on_bed.union(on_sheet);
-    let mut drawing = Fragment::new(72.0, whole.y1 + 4.5);
-    let heading = format!("Bed {}", size(plan.machine.bed_width, plan.machine.bed_height));
-    drawing.text(Point::new(0.0, 3.4), Align::Left, &heading, HEADING);
-    drawing.fill(&on_bed, GHOST);
-    drawing.stroke(&on_bed, Pen::new(0.5, INK));
-    drawing.fill(&on_sheet, Ink::WHITE);
-    drawing.stroke(&on_sheet, Pen::new(0.3, INK));
-    for run in &plan.runs {
-        if let Some(burned) = run.burned_on_page() {
-            drawing.stroke(&view.rect(burned + offset), Pen::new(0.25, SOFT).dashed(&[0.8, 0.7]));
-        }
-    }
-    for start in starts {
-        target(&mut drawing, view.point(start.at + offset), 1.5);
-    }
-    let inside = Point::new(on_sheet.x0 + 1.5, on_sheet.y1 - 1.5);
-    tag(&mut drawing, inside, Align::Left, "sheet");
-    let scale = format!("scale {}", view.ratio());
-    drawing.text(Point::new(0.0, whole.y1 + 3.8), Align::Left, &scale, LABEL);
-    drawing
-}
-
-fn steps(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
-    let face_down = if plan.runs.first().is_some_and(|r| r.lay.turned.is_some()) {
-        "with its face down, since the first run burns its back, "
-    } else {
-        ""
-    };
-    let mut lines = vec![
-        led(
-            "Lay the sheet",
-            &format!(
-                "{face_down}where all of it is within the bed, its edges along the machine’s axes; the drawing only \
-             shows it in the middle."
-            ),
-            BODY,
-        ),
-        led("Put the head", &format!("over the target: {}.", start_words(plan.machine.start)), BODY),
-    ];
-    if 1 < starts.len() {
-        let moves = plan.runs.windows(2).any(|w| !lay::stays(&w[0], &w[1]));
-        let still = if moves { "" } else { ", and do not move the sheet in between" };
-        let text = format!(
-            "the runs have {}: go by the table{still}.",
-            count(starts.len(), "start point", "different start points"),
-        );
-        lines.push(led("Mind that", &text, BODY));
-    }
-    let gauge = plan.machine.focus_gauge.as_deref().map(|gauge| format!(" Gauge: {}.", clipped(gauge, 200)));
-    let depth = plan.machine.focus_depth.map(|d| format!(" It may be off by {} in all.", kept(&d.to_string())));
-    let focus = format!(
-        "for {} of stock, then as each table says.{}{}",
-        kept(&plan.stock.thickness.to_string()),
-        gauge.unwrap_or_default(),
-        depth.unwrap_or_default(),
-    );
-    lines.push(led("Set the focus", &focus, BODY));
-    lines.push(led(
-        "Trace the outer box",
-        "with the beam off or at its weakest: it must run where the dashes are.",
-        BODY,
-    ));
-    let mut column_of_steps = text("Setting up", HEADING, width);
-    for (i, line) in lines.iter().enumerate() {
-        let mut step = Fragment::new(width, 0.0);
-        let body = paragraph(line, width - 6.0, Align::Left, MOST_LINES);
-        step.text(
-            Point::new(0.0, f64::midpoint(BODY.leading(), BODY.capital())),
-            Align::Left,
-            &(i + 1).to_string(),
-            STRONG,
-        );
-        step.place((6.0, 0.0), &body);
-        step.size.height = body.size.height;
-        column_of_steps.stack(1.2, &step);
-    }
-    let spot = [("Spot", length_cell(plan.machine.spot))];
-    column_of_steps.stack(2.0, &facts(&spot, 14.0, width));
-    column_of_steps
 }
