@@ -18,7 +18,9 @@ mod strings;
 mod blocks;
 mod marks;
 mod convert;
+mod edit;
 
+pub use edit::Edits;
 pub use guards::{MAX_DEPTH, MAX_TEXT_BYTES};
 pub use node::{Document, Node, Property, Value, ValueData};
 pub use parse::parse;

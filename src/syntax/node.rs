@@ -11,6 +11,23 @@ pub struct Document {
     pub span: Span,
 }
 
+impl Document {
+    /// The node that stands for the whole text. Its head is the first word, which is what is underlined when something is
+    /// missing from the file.
+    pub fn into_file(self) -> Node {
+        let source = self.span.source;
+        let head = self.nodes.first().map_or(Span::new(source, 0, 0), |n| n.name.span);
+        Node {
+            name: Spanned::new("file".to_owned(), head),
+            arguments: Vec::new(),
+            properties: Vec::new(),
+            children: Some(self.nodes),
+            span: self.span,
+            head,
+        }
+    }
+}
+
 /// One node. Everything that was written is kept, doubled properties too.
 #[derive(Clone, Debug)]
 pub struct Node {

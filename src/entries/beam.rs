@@ -1,0 +1,31 @@
+//! Spot and Rayleigh range of a machine.
+
+use super::{Entry, EntryError, ShopText, changed, quoted, says};
+use crate::syntax::{Edits, Node};
+use crate::units::Mm;
+
+/// Writes `spot` and `focus rayleigh=` of a machine.
+///
+/// # Errors
+/// When the machine stands in another file.
+pub fn beam(shop: ShopText, machine: &str, spot: Mm, rayleigh: Mm) -> Result<Entry, EntryError> {
+    let node = shop.named("machine", machine)?;
+    let child = |name: &str| node.children.iter().flatten().find(|n: &&Node| n.name.value == name);
+    let mut edits = Edits::new(shop.text);
+    let mut changes = Vec::new();
+    // A machine without a spot is no machine, so it is there.
+    if let Some(value) = child("spot").and_then(|n| n.arguments.first()) {
+        let now = spot.to_string();
+        let was = shop.text.get(value.span.start..value.span.end).map(|t| t.trim_matches(['"', '#']));
+        changes.push(changed(&format!("spot of `{machine}`"), was, &now));
+        edits.set_value(value, &quoted(&now));
+    }
+    let now = rayleigh.to_string();
+    let was = child("focus").and_then(|focus| says(focus, "rayleigh", shop.text));
+    changes.push(changed(&format!("Rayleigh range of `{machine}`"), was, &now));
+    match child("focus") {
+        Some(focus) => edits.set_property(focus, "rayleigh", &quoted(&now)),
+        None => edits.append_child(node, &[format!("focus rayleigh={}", quoted(&now))]),
+    }
+    Ok(Entry { text: edits.apply(), changes })
+}
