@@ -74,6 +74,11 @@ pub trait Files: Send + Sync {
 
     /// Every path asked for so far, sorted.
     fn accesses(&self) -> Vec<Access>;
+
+    /// The first digits of the revision that the project is at, where it is kept under version control.
+    fn revision(&self) -> Option<String> {
+        None
+    }
 }
 
 /// Files on disk, inside one project's folder and the folders that the user has added.
@@ -142,6 +147,10 @@ impl Files for DiskFiles {
         let log = self.log.lock().map(|l| l.clone()).unwrap_or_default();
         log.into_iter().map(|(path, hash)| Access { path, hash }).collect()
     }
+
+    fn revision(&self) -> Option<String> {
+        super::revision::revision(&self.root)
+    }
 }
 
 /// Where a path really leads.
@@ -175,8 +184,13 @@ fn read_regular(real: &Path) -> Result<FileBytes, ReadError> {
 }
 
 fn file_bytes(path: PathBuf, bytes: Arc<[u8]>) -> FileBytes {
-    let hash = Sha256::digest(&bytes).iter().fold(String::new(), |hex, b| hex + &format!("{b:02x}"));
+    let hash = sha256(&bytes);
     FileBytes { path, bytes, hash }
+}
+
+/// SHA-256 in lower-case hexadecimal.
+pub fn sha256(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().fold(String::new(), |hex, b| hex + &format!("{b:02x}"))
 }
 
 /// Refuses paths that would mean something else on another machine.

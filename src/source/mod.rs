@@ -7,7 +7,8 @@
 //! only through [`Files`], which remembers every path asked for: that list is what `watch` watches.
 
 mod files;
+mod revision;
 mod span;
 
-pub use files::{Access, DiskFiles, FileBytes, Files, MAX_FILE_BYTES, MemoryFiles, ReadError};
+pub use files::{Access, DiskFiles, FileBytes, Files, MAX_FILE_BYTES, MemoryFiles, ReadError, sha256};
 pub use span::{Position, Source, SourceId, Sources, Span, Spanned};

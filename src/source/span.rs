@@ -106,6 +106,14 @@ impl Sources {
         self.iter().find(|(_, s)| s.path.as_deref() == Some(path)).map(|(id, _)| id)
     }
 
+    /// The text that the first one itself brings in and through which another came; that other one where it is the first.
+    pub fn entrance(&self, id: SourceId) -> SourceId {
+        match self.get(id).imported_at.map(|span| span.source) {
+            Some(above) if self.get(above).imported_at.is_some() => self.entrance(above),
+            _ => id,
+        }
+    }
+
     /// The written text of a span.
     pub fn slice(&self, span: Span) -> &str {
         self.get(span.source).text.get(span.start..span.end).unwrap_or("")
@@ -127,5 +135,23 @@ impl Sources {
     pub fn place(&self, span: Span) -> String {
         let Position { line, column } = self.position(span.source, span.start);
         format!("{}:{line}:{column}", self.get(span.source).name)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn texts_came_in_through_what_the_first_one_names() {
+        let mut sources = Sources::default();
+        let mut add = |name: &str, from: Option<u32>| {
+            let imported_at = from.map(|id| Span::new(SourceId(id), 0, 0));
+            sources.add(Source { name: name.to_owned(), path: None, text: "".into(), imported_at })
+        };
+        let job = add("job.recipe.kdl", None);
+        let bench = add("bench.shop.kdl", Some(0));
+        let stocks = add("stocks.shop.kdl", Some(1));
+        assert_eq!([stocks, bench, job].map(|id| sources.entrance(id)), [bench, bench, job]);
     }
 }
