@@ -5,13 +5,13 @@
 
 mod hostile;
 mod keepsake;
-mod printed;
+pub mod printed;
 
-use kerfbook::outputs::job_sheet::{PageSize, job_sheet, job_sheet_on};
+use kerfbook::outputs::job_sheet::job_sheet;
 use kerfbook::outputs::run_file;
 use kerfbook::plan::Plan;
 use kerfbook::safety::{self, Circumstances, Judgement};
-use kerfbook::shop::{LaserKind, Moment, StartPoint};
+use kerfbook::shop::{LaserKind, Moment, Paper, StartPoint};
 use kerfbook::units::Mm;
 use printed::{Printed, flat};
 
@@ -57,8 +57,8 @@ fn the_file_is_sound() {
 #[test]
 fn pages_have_the_size_of_the_paper() {
     let plan = keepsake::plan();
-    for (paper, width, height) in [(PageSize::A4, 595.275_59, 841.889_76), (PageSize::Letter, 612.0, 792.0)] {
-        let bytes = job_sheet_on(&plan, None, paper).expect("prints");
+    for (paper, width, height) in [(Paper::A4, 595.275_59, 841.889_76), (Paper::Letter, 612.0, 792.0)] {
+        let bytes = job_sheet(&Plan { paper, ..plan.clone() }, None).expect("prints");
         let sizes = Printed::new(&bytes).page_sizes();
         assert!(4 < sizes.len());
         for (w, h) in sizes {
@@ -229,8 +229,8 @@ fn the_key_numbers_every_piece() {
 /// No word leaves the page's margins and no two words lie on each other, on both papers.
 #[test]
 fn words_keep_to_the_page_and_apart() {
-    for paper in [PageSize::A4, PageSize::Letter] {
-        let bytes = job_sheet_on(&keepsake::plan(), Some(&png()), paper).expect("prints");
+    for paper in [Paper::A4, Paper::Letter] {
+        let bytes = job_sheet(&Plan { paper, ..keepsake::plan() }, Some(&png())).expect("prints");
         let Some(pages) = Printed::new(&bytes).words() else { return };
         for (number, page) in pages.iter().enumerate() {
             assert!(!page.is_empty());

@@ -49,6 +49,13 @@ fn cuts(of: &Circumstances) -> bool {
     of.cuts()
 }
 
+const fn trial(of: &Circumstances) -> bool {
+    of.is_trial
+}
+const fn measured(of: &Circumstances) -> bool {
+    !of.is_trial
+}
+
 use Moment::{After, Before, During, Pausing};
 
 #[rustfmt::skip] // One line of the list is one line of the sheet; broken up it could not be read through.
@@ -67,11 +74,14 @@ static LINES: &[Line] = &[
     line(Before, "Start point set and outer box traced with the beam off or at its weakest; nothing outside sheet, margin and clamps", "practice", always),
     line(Before, "Eyewear where the manual or the laser safety officer calls for it: marked for {wavelength} and with the optical density they state; for bystanders too", "CSD", enclosed),
     line(Before, "Eyewear on everyone in the room: marked for {wavelength}, with the optical density that the manual or the laser safety officer states", "CSD", open),
-    line(Before, "Test square burned on an offcut of this very sheet; width of cut and settings as on this sheet", "practice", always),
+    line(Before, "Test square burned on an offcut of this very sheet; width of cut and settings as on this sheet", "practice", measured),
+    line(Before, "Numbers on trial: nobody knows yet what they do to this stock; an offcut is burned, nothing that must not be lost, and a hand is at the stop", "practice", trial),
+    line(Before, "The order of this sheet is kept at the machine: the gentlest numbers are burned first, the strongest last", "practice", trial),
     line(Before, "Files at the machine are those of this sheet: run names and recipe hash compared", "practice", always),
 
     line(During, "Somebody stays and watches the burn the whole time: no phone, no “just a minute”", "ISU, UAL, Ottawa, UVA", always),
     line(During, "A small flame that goes along with the beam and dies may be usual; one that stays, grows or wanders is not: stop", "UVA, UAL", always),
+    line(During, "Numbers on trial: watched from the first patch to the last; as soon as a flame stays or the stock chars deep, stop and leave out all that is stronger", "practice", trial),
     line(During, "Strong smell, smoke of an odd colour, lost airflow, a wrong noise, a touching head, an alarm: stop", "practice", always),
     line(During, "A piece that tips up or drops into the path of the head: stop", "practice", cuts),
     line(During, "Fire: stop, follow the posted plan, cut the power, keep the lid shut if the manual says so, raise the alarm early, leave if it is not out at once", "ISU", enclosed),

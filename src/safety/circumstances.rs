@@ -22,6 +22,8 @@ pub struct Circumstances {
     pub operations: BTreeSet<OperationKind>,
     /// How many visits to the machine the job takes.
     pub runs: usize,
+    /// Whether numbers are burned that nobody has tried.
+    pub is_trial: bool,
 }
 
 /// What a wavelength does to an eye.
@@ -53,7 +55,14 @@ impl Circumstances {
             material: judge(&stock.material),
             operations: operations.into_iter().collect(),
             runs,
+            is_trial: false,
         }
+    }
+
+    /// The same for a job in which numbers are tried.
+    #[must_use]
+    pub fn with_trial(self, is_trial: bool) -> Self {
+        Self { is_trial, ..self }
     }
 
     /// The wavelength as it stands on a pair of goggles.

@@ -110,6 +110,7 @@ mod tests {
             material: Judgement::Unknown,
             operations: std::collections::BTreeSet::new(),
             runs: 1,
+            is_trial: false,
         }
     }
 

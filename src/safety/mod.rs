@@ -11,10 +11,12 @@ mod circumstances;
 mod hazards;
 mod judge;
 mod materials;
+mod signs;
 mod sources;
 
 pub use checklist::{CheckLine, between_runs, checklist};
 pub use circumstances::{Circumstances, wavelength_text};
 pub use hazards::{Hazard, hazards};
 pub use judge::{Judgement, judge};
-pub use sources::{AUTHORITY, LIMITS, SIGNS, Source, sources_of};
+pub use signs::{SIGNS, Sign, SignKind};
+pub use sources::{AUTHORITY, LIMITS, Source, sources_of};

@@ -14,11 +14,6 @@ pub const LIMITS: &str = "A list of reminders, not a risk assessment, not a lase
      licensed engineering, electrical, fire or medical advice. It certifies no material, machine, room, eyewear \
      or extractor as safe. Where sources disagree the stricter one is printed.";
 
-/// Signs by their names in ISO 7010 (numbers from secondary lists; the standard itself was not read).
-pub const SIGNS: &str = "W004 laser beam · W017 hot surface · W021 flammable material · W016 toxic material · \
-     M002 refer to the manual · M004 eye protection · P002 no smoking · P003 no open flame · \
-     F001 fire extinguisher";
-
 /// A source by its short name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Source {

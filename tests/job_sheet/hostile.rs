@@ -166,7 +166,7 @@ fn odd_numbers_print() {
     let operation = &mut plan.runs[0].operations[0];
     operation.colour = "red".into();
     operation.number = 123_456;
-    operation.time = kerfbook::units::Seconds::new(1e12);
+    operation.time = operation.time * 1e12;
     let setting = operation.setting.as_mut().expect("set");
     setting.speed = kerfbook::units::MmPerSecond::new(123_456.789);
     setting.power = Percent::new(99.99);
@@ -190,5 +190,30 @@ fn what_is_no_picture_is_refused_in_words() {
     {
         let error = job_sheet(&plan, Some(bytes)).expect_err("it is no picture");
         assert!(error.to_string().contains("the picture cannot be read"), "{error}");
+    }
+}
+
+/// Names in scripts that the face of the house lacks: no box, and whoever searches the file finds them. What is written from
+/// right to left is read back as a person reads it.
+#[test]
+fn every_script_prints_and_can_be_searched() {
+    let mut plan = keepsake::plan();
+    plan.title = "مالك الحزين عند البركة".to_owned();
+    plan.about = "池塘边的苍鹭 · 연못가의 왜가리 · תקציר ארוך יותר".to_owned();
+    plan.inputs[0].value = "तालाब के किनारे".to_owned();
+    plan.lessons[0].action = "แผ่นไม้โก่ง".to_owned();
+    if let Ok(path) = std::env::var("KERFBOOK_SHOW_SCRIPTS") {
+        std::fs::write(path, job_sheet(&plan, None).expect("prints")).expect("room for it");
+    }
+    let printed = sound(&plan);
+    if let Some(text) = printed.text() {
+        for words in ["池塘边的苍鹭", "연못가의 왜가리", "तालाब", "แผ่นไม้โก่ง"]
+        {
+            assert!(text.contains(words), "{words}: {text}");
+        }
+        let letters =
+            |text: &str| text.chars().filter(|c| c.is_alphabetic()).collect::<std::collections::BTreeSet<_>>();
+        assert!(letters(&text).is_superset(&letters("الحزين")), "{text}");
+        assert!(!text.contains('\u{fffd}'), "{text}");
     }
 }

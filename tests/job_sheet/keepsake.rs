@@ -2,10 +2,10 @@
 
 use kerfbook::geometry::{FillRule, Region};
 use kerfbook::plan::{
-    Accepted, Burn, CleanUp, FigureUsed, FileUsed, InputUsed, Lay, Operation, Piece, Plan, Puzzle,
-    ResolvedSetting, Run, Sheet,
+    Accepted, Burn, CleanUp, Cost, Estimate, FigureUsed, FileUsed, InputUsed, Lay, Manner, Operation, Piece, Plan,
+    Puzzle, ResolvedSetting, Run, Sheet, Version,
 };
-use kerfbook::shop::{LaserKind, Lesson, Machine, Moment, OperationKind, StartPoint, Stock};
+use kerfbook::shop::{LaserKind, Lesson, Machine, Moment, OperationKind, Paper, Price, StartPoint, Stock};
 use kerfbook::source::{SourceId, Span};
 use kerfbook::units::{Mm, Mm2, MmPerSecond, MmPerSecond2, Percent, Seconds, Watts};
 use kurbo::{BezPath, Circle, Point, Rect, RoundedRect, Shape, Vec2};
@@ -37,10 +37,17 @@ pub fn machine() -> Machine {
         bed_width: Mm::new(410.0),
         bed_height: Mm::new(400.0),
         spot: Mm::new(0.1),
+        is_spot_measured: true,
+        optics: None,
+        rayleigh: None,
         focus_depth: Some(Mm::new(2.0)),
         top_speed: MmPerSecond::new(200.0),
         travel_speed: MmPerSecond::new(150.0),
         acceleration: MmPerSecond2::new(800.0),
+        corner: None,
+        run_up: None,
+        skips_gaps: false,
+        hourly: None,
         start: StartPoint::LeftTop,
         focus_gauge: Some("The 5 mm brass block goes between stock and nozzle.".into()),
         air_assist: true,
@@ -59,8 +66,9 @@ pub fn stock() -> Stock {
         material: "birch plywood".into(),
         thickness: Mm::new(2.9),
         sheet: Some((Mm::new(304.8), Mm::new(304.8))),
-        price: Some("4.20 EUR".into()),
+        price: Price::parse("4.20 EUR"),
         kerf: Some(Mm::new(0.15)),
+        curl: None,
         tones: None,
         span: nowhere(),
     }
@@ -76,10 +84,13 @@ pub fn dark() -> ResolvedSetting {
         interval: Some(Mm::new(0.085)),
         focus: Some(Mm::new(0.0)),
         air: Some(false),
+        kerf: None,
         shade: None,
+        card: None,
         measured: Some("2027-05-02".into()),
         how: Some("settings grid, square D4 matched the sample board".into()),
         overridden: Vec::new(),
+        is_trial: false,
     }
 }
 
@@ -92,10 +103,13 @@ fn through() -> ResolvedSetting {
         interval: None,
         focus: Some(Mm::new(-1.0)),
         air: Some(true),
+        kerf: None,
         shade: None,
+        card: None,
         measured: Some("2027-05-09".into()),
         how: Some("ladder of passes; the third drops the offcut".into()),
         overridden: vec!["passes"],
+        is_trial: false,
     }
 }
 
@@ -115,10 +129,12 @@ pub fn engrave(number: usize, name: &str, region: Region, setting: ResolvedSetti
         colour: colour.into(),
         travel: Mm::new(310.0),
         strokes: 0,
+        numbers: Vec::new(),
         finished: None,
         seams: None,
         clean_up: CleanUp::default(),
-        time: Seconds::new(inked.get() / 6.4),
+        manner: Manner::default(),
+        time: lasting(inked.get() / 6.4),
         bounds,
         span: nowhere(),
     }
@@ -146,13 +162,15 @@ fn lines(number: usize, kind: OperationKind, name: &str, lines: Vec<BezPath>, co
         name: name.into(),
         figures: vec![name.into()],
         strokes: lines.len(),
+        numbers: Vec::new(),
         finished: None,
         seams: None,
         clean_up: CleanUp::default(),
         length: Mm::new(length),
         area: Mm2::ZERO,
         travel: Mm::new(190.0),
-        time: Seconds::new(passes * length / setting.speed.get()),
+        manner: Manner::default(),
+        time: lasting(passes * length / setting.speed.get()),
         burn: Burn::Lines(lines),
         setting: Some(setting),
         colour: colour.into(),
@@ -288,8 +306,8 @@ fn seams() -> Vec<BezPath> {
 
 fn run(number: usize, name: &str, operations: Vec<Operation>) -> Run {
     let burned = operations.iter().filter_map(|o| o.bounds).reduce(|a, b| a.union(b));
-    let time = operations.iter().map(|o| o.time).sum::<Seconds>() + Seconds::new(9.0);
-    Run { number, name: name.into(), lay: Lay::default(), operations, burned, time, span: nowhere() }
+    let time = operations.iter().map(|o| o.time).sum::<Estimate>() + lasting(9.0);
+    Run { number, name: name.into(), lay: Lay::default(), start: None, operations, burned, time, span: nowhere() }
 }
 
 /// The whole plan.
@@ -318,7 +336,9 @@ pub fn plan() -> Plan {
         about: "A burned picture on thin plywood, then cut into a jigsaw.".into(),
         recipe: "heron.recipe.kdl".into(),
         slug: "heron".into(),
-        sheet: Sheet { width: Mm::new(304.8), height: Mm::new(304.8), span: nowhere() },
+        paper: Paper::A4,
+        version: Version { content: "0123456789abcdef".repeat(4), revision: None },
+        sheet: Sheet { width: Mm::new(304.8), height: Mm::new(304.8), curl: None, span: nowhere() },
         board: Some(area(&board)),
         machine: machine(),
         stock: stock(),
@@ -350,7 +370,15 @@ pub fn plan() -> Plan {
             changes: Vec::new(),
             artwork: None,
         }],
+        fixtures: Vec::new(),
         runs: vec![run(1, "picture", picture), run(2, "separate", separate)],
+        cost: Cost {
+            sheets: 1,
+            used: None,
+            material: Price::parse("4.20 EUR"),
+            running: Price::parse("2.10 EUR"),
+            total: Price::parse("6.30 EUR"),
+        },
         puzzle: Some(puzzle()),
         lessons: vec![
             Lesson {
@@ -370,10 +398,17 @@ pub fn plan() -> Plan {
             (Moment::Before, "Window fan on, door to the hall shut".into()),
             (Moment::Pausing, "Tell the neighbour at the bench why it stands still".into()),
         ],
+        last_time: None,
         accepted: vec![Accepted {
             rule: "layout/thin-web",
             message: "the web between `reeds` and the edge of `board` is 1.8 mm wide".into(),
             reason: "The reeds are only engraved there; nothing hangs on the web.".into(),
         }],
     }
+}
+
+/// A time that may be off by a tenth.
+fn lasting(seconds: f64) -> Estimate {
+    let of = |share: f64| Seconds::new(share * seconds);
+    Estimate { likely: of(1.0), least: of(0.9), most: of(1.1) }
 }

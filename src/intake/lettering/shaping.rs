@@ -5,12 +5,9 @@
 use super::error::LetteringError;
 use super::fonts::Fonts;
 use super::typeface::{FeatureSetting, written};
-use harfrust::{
-    Feature, GlyphBuffer, Script, ShapeOptions, Shaper, ShaperData, ShaperInstance, Tag, UnicodeBuffer, script,
-};
+use crate::shaping::{Base, Stretch, stretches};
+use harfrust::{Feature, GlyphBuffer, Script, ShapeOptions, Shaper, ShaperData, ShaperInstance, Tag, script};
 use skrifa::GlyphId;
-use std::ops::Range;
-use unicode_bidi::BidiInfo;
 
 /// A text as glyphs.
 pub(super) struct ShapedText {
@@ -59,13 +56,6 @@ impl ShapedLine {
     pub(super) fn advance(&self) -> f64 {
         self.clusters.iter().map(|c| c.advance).sum()
     }
-}
-
-/// A stretch of one line, in one direction and one script.
-struct Stretch {
-    range: Range<usize>,
-    script: Script,
-    leftwards: bool,
 }
 
 /// Scripts that are written joined, so that letters must not be spaced.
@@ -155,7 +145,7 @@ struct Attempt {
 impl LineSetter<'_> {
     fn set(&self, line: &str, missing: &mut Vec<char>) -> Result<ShapedLine, LetteringError> {
         let mut set = ShapedLine::default();
-        for stretch in stretches(line) {
+        for stretch in stretches(line, Base::OfText) {
             if let Some((_, name)) = JOINED.iter().find(|(s, _)| self.tracked && *s == stretch.script) {
                 return Err(LetteringError::JoinedScript { script: name });
             }
@@ -167,7 +157,7 @@ impl LineSetter<'_> {
     /// Shapes one stretch with a font and puts its clusters to the right of what is there; the clusters that
     /// the font lacks are shaped with the next one.
     fn append(&self, line: &str, stretch: &Stretch, face: usize, set: &mut ShapedLine, missing: &mut Vec<char>) {
-        let shaped = self.shapers[face].shape(buffer(line, stretch), ShapeOptions::new().features(&self.features));
+        let shaped = self.shapers[face].shape(stretch.buffer(line), ShapeOptions::new().features(&self.features));
         let mut attempts = self.clusters(&shaped, stretch, face).into_iter().peekable();
         let mut starts: Vec<usize> =
             shaped.glyph_infos().iter().map(|i| stretch.range.start + i.cluster as usize).collect();
@@ -225,78 +215,4 @@ impl LineSetter<'_> {
             }
         }
     }
-}
-
-/// The stretch as the shaper wants it, with its neighbours as context for joined letters.
-fn buffer(line: &str, stretch: &Stretch) -> UnicodeBuffer {
-    let mut buffer = UnicodeBuffer::new();
-    buffer.push_str(&line[stretch.range.clone()]);
-    buffer.set_pre_context(&line[..stretch.range.start]);
-    buffer.set_post_context(&line[stretch.range.end..]);
-    if stretch.script != script::COMMON {
-        buffer.set_script(stretch.script);
-    }
-    buffer.set_direction(if stretch.leftwards {
-        harfrust::Direction::RightToLeft
-    } else {
-        harfrust::Direction::LeftToRight
-    });
-    buffer.guess_segment_properties();
-    buffer
-}
-
-/// Cuts a line into stretches of one direction and one script, in the order in which they stand from
-/// left to right (Unicode Standard Annex 9; the line's own direction is that of its first strong letter).
-fn stretches(line: &str) -> Vec<Stretch> {
-    let bidi = BidiInfo::new(line, None);
-    let scripts = scripts(line);
-    let mut stretches = Vec::new();
-    for paragraph in &bidi.paragraphs {
-        let (levels, runs) = bidi.visual_runs(paragraph, paragraph.range.clone());
-        for run in runs {
-            let leftwards = levels[run.start].is_rtl();
-            let mut pieces = split_by_script(line, &scripts, run, leftwards);
-            if leftwards {
-                pieces.reverse();
-            }
-            stretches.append(&mut pieces);
-        }
-    }
-    stretches
-}
-
-fn split_by_script(line: &str, scripts: &[Script], run: Range<usize>, leftwards: bool) -> Vec<Stretch> {
-    let mut pieces: Vec<Stretch> = Vec::new();
-    for (at, character) in line[run.clone()].char_indices() {
-        let (start, end) = (run.start + at, run.start + at + character.len_utf8());
-        match pieces.last_mut() {
-            Some(piece) if piece.script == scripts[start] => piece.range.end = end,
-            _ => pieces.push(Stretch { range: start..end, script: scripts[start], leftwards }),
-        }
-    }
-    pieces
-}
-
-/// The script of every byte that starts a character. Signs that all scripts share (digits, spaces,
-/// points) take the script before them, and at the start of the line the one after them.
-fn scripts(line: &str) -> Vec<Script> {
-    let mut scripts = vec![script::COMMON; line.len()];
-    let mut current = line.chars().map(script_of).find(|s| *s != script::COMMON).unwrap_or(script::COMMON);
-    for (at, character) in line.char_indices() {
-        let own = script_of(character);
-        if own != script::COMMON {
-            current = own;
-        }
-        scripts[at] = current;
-    }
-    scripts
-}
-
-/// The script of a character, by the shaper's own tables; shared and inherited ones count as common.
-fn script_of(character: char) -> Script {
-    let mut buffer = UnicodeBuffer::new();
-    buffer.add(character, 0);
-    buffer.guess_segment_properties();
-    let found = buffer.script();
-    if found == script::UNKNOWN || found == script::INHERITED { script::COMMON } else { found }
 }

@@ -2,6 +2,7 @@
 
 use super::flow::Flow;
 use super::panel::{self, tick_box};
+use super::signs;
 use super::style::{ALERT, BODY, HEADING, LABEL, SMALL, SOFT, hairline};
 use super::text::{MOST_LINES, led, paragraph, text};
 use crate::outputs::pdf::{Align, Fragment, Weight, Word};
@@ -40,7 +41,9 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan, of: &Circumstances) {
         notes.extend(list(flow, plan, of, moment, title));
     }
     flow.gap(5.0);
-    flow.place(&text(&format!("Signs that belong at the machine (ISO 7010): {}.", safety::SIGNS), SMALL, width));
+    flow.head(&text("Signs that belong at the machine, after their meanings in ISO 7010", SMALL, width), 22.0);
+    flow.gap(1.5);
+    flow.place(&signs::row(width));
     sources(flow, &safety::sources_of(notes));
 }
 
@@ -63,7 +66,13 @@ fn hazard_row(hazard: &safety::Hazard, width: f64) -> Fragment {
 }
 
 /// Writes the list of a moment; hands back the sources it names.
-fn list(flow: &mut Flow, plan: &Plan, of: &Circumstances, moment: Moment, title: &str) -> Vec<&'static str> {
+pub(super) fn list(
+    flow: &mut Flow,
+    plan: &Plan,
+    of: &Circumstances,
+    moment: Moment,
+    title: &str,
+) -> Vec<&'static str> {
     let width = flow.width();
     let lines = safety::checklist(moment, of);
     let mut items: Vec<Fragment> = Vec::new();

@@ -1,23 +1,26 @@
 //! The cursor: fragments go down the page, and on to the next where there is no room.
 
-use super::paper::{FIRST_TOP, FOOT, PageSize, SIDE, TOP};
+use super::paper::{FIRST_TOP, FOOT, SIDE, TOP, size};
 use super::style::{LABEL, SECTION, SOFT, hairline, rule};
 use super::table::Table;
 use super::text::{clipped, fit_line, text};
 use crate::outputs::pdf::{Align, Fragment, Page, Weight};
+use crate::shop::Paper;
 use kurbo::Point;
 
 /// Pages being filled from the top.
 pub(super) struct Flow {
-    paper: PageSize,
+    paper: Paper,
+    /// What the sheet is, for the head of its pages.
+    what: &'static str,
     pages: Vec<Page>,
     y: f64,
 }
 
 impl Flow {
     /// The first page, empty.
-    pub(super) fn new(paper: PageSize) -> Self {
-        let mut flow = Self { paper, pages: Vec::new(), y: TOP };
+    pub(super) fn new(paper: Paper, what: &'static str) -> Self {
+        let mut flow = Self { paper, what, pages: Vec::new(), y: TOP };
         flow.turn();
         flow.y = FIRST_TOP;
         flow
@@ -25,23 +28,23 @@ impl Flow {
 
     /// Width of the content, in mm.
     pub(super) fn width(&self) -> f64 {
-        self.paper.size().width - 2.0 * SIDE
+        size(self.paper).width - 2.0 * SIDE
     }
 
     /// Height of the content of a whole page, in mm.
     pub(super) fn height(&self) -> f64 {
-        self.paper.size().height - TOP - FOOT
+        size(self.paper).height - TOP - FOOT
     }
 
     /// What is left of this page, in mm.
     pub(super) fn room(&self) -> f64 {
-        self.paper.size().height - FOOT - self.y
+        size(self.paper).height - FOOT - self.y
     }
 
     /// Begins a page, unless this one is still empty.
     pub(super) fn turn(&mut self) {
         if self.pages.is_empty() || self.started() {
-            let size = self.paper.size();
+            let size = size(self.paper);
             self.pages.push(Page { content: Fragment::new(size.width, size.height), bookmark: None });
             self.y = TOP;
         }
@@ -116,7 +119,7 @@ impl Flow {
         if 1 < self.pages.len() && !self.started() {
             self.pages.pop();
         }
-        let size = self.paper.size();
+        let size = size(self.paper);
         let total = self.pages.len();
         let width = self.width();
         for (i, page) in self.pages.iter_mut().enumerate() {
@@ -124,7 +127,7 @@ impl Flow {
             if 0 < i {
                 let strong = LABEL.weight(Weight::Semibold).ink(SOFT);
                 fit_line(content, Point::new(SIDE, 12.0), Align::Left, title, strong, width - 22.0);
-                content.text(Point::new(size.width - SIDE, 12.0), Align::Right, "Job sheet", LABEL);
+                content.text(Point::new(size.width - SIDE, 12.0), Align::Right, self.what, LABEL);
             }
             let foot = size.height - FOOT + 4.0;
             content.line((SIDE, foot), (size.width - SIDE, foot), hairline());

@@ -5,10 +5,10 @@ use super::panel;
 use super::style::{ALERT, BODY, HEADING, LABEL, SMALL, STRONG, TITLE, hairline, rule};
 use super::table::{Table, column, facts, numbers, table};
 use super::text::{MOST_LINES, clipped, fitted, kept, led, paragraph, text};
-use super::wording::{both, count, duration, rounded_duration, short_hash, size, size_in_inches, total_time};
+use super::wording::{both, count, doubt, duration, estimated, short_hash, size, size_in_inches, total_time};
 use crate::outputs::pdf::{Align, Cell, Fragment, Picture, Weight, Word};
 use crate::outputs::run_file;
-use crate::plan::Plan;
+use crate::plan::{Cornering, Estimate, Motion, Plan};
 use crate::safety::{AUTHORITY, Circumstances, Judgement};
 use crate::shop::LaserKind;
 use crate::units::Mm;
@@ -28,11 +28,12 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan, of: &Circumstances, picture: O
     flow.gap(4.0);
     flow.place(&picture_and_facts(plan, picture, width));
     material(flow, of);
+    super::last_time::write(flow, plan);
     runs(flow, plan);
     origins(flow, plan);
 }
 
-fn authority(width: f64) -> Fragment {
+pub(super) fn authority(width: f64) -> Fragment {
     let mut words =
         vec![Word::new("Where two disagree, the first of these holds:", SMALL.weight(Weight::Semibold))];
     for (i, authority) in AUTHORITY.iter().enumerate() {
@@ -61,7 +62,7 @@ fn key_values(plan: &Plan, width: f64) -> Fragment {
         (None, None) => ("sheet", size(plan.sheet.width, plan.sheet.height)),
     };
     let values = [
-        ("burning, estimated", rounded_duration(total_time(plan))),
+        ("burning, estimated", estimated(&total_time(plan))),
         ("visits to the machine", count(plan.runs.len(), "run", "runs")),
         ("stock", format!("{}, {}", clipped(&plan.stock.name, 40), kept(&plan.stock.thickness.to_string()))),
         last,
@@ -113,7 +114,7 @@ fn key_facts(plan: &Plan) -> Vec<(&'static str, Cell)> {
         ("Stock", two(clipped(&stock.name, 60), clipped(&stock.material, 120))),
         ("", plain(clipped(&stock.about, 160))),
         ("Thickness", two(kept(&stock.thickness.to_string()), "as measured for the shop file".to_owned())),
-        ("Width of cut", stock.kerf.map_or_else(Vec::new, |kerf| strong(kept(&kerf.to_string())))),
+        ("Width of cut", widths_of_cuts(plan).map_or_else(Vec::new, strong)),
         (
             "Sheet",
             two(
@@ -124,14 +125,14 @@ fn key_facts(plan: &Plan) -> Vec<(&'static str, Cell)> {
         ("Finished", finished),
         ("Machine", two(clipped(&machine.name, 60), clipped(&machine.about, 160))),
         ("Beam", plain(light)),
-        ("Start point", plain(super::set_up::start_words(machine.start).to_owned())),
-        ("Price", stock.price.as_ref().map_or_else(Vec::new, |p| plain(format!("{} a sheet", clipped(p, 40))))),
+        ("Start point", plain(super::set_up::starts_in_words(plan))),
+        ("Cost", cost(plan)),
     ]
 }
 
 /// How many sheets are needed, where it is more than one.
 fn sheets(plan: &Plan) -> String {
-    match plan.runs.iter().map(|run| run.lay.sheet).max() {
+    match plan.runs.iter().filter_map(|run| run.lay.on.sheet()).max() {
         Some(count) if 1 < count => format!(", {count} of them"),
         _ => String::new(),
     }
@@ -177,32 +178,56 @@ fn runs(flow: &mut Flow, plan: &Plan) {
         numbers("time", 26.0),
         numbers("so far", 26.0),
     ];
-    let mut so_far = crate::units::Seconds::ZERO;
+    let mut so_far = Estimate::default();
     let rows: Vec<Vec<Cell>> = plan
         .runs
         .iter()
         .map(|run| {
-            so_far += run.time;
+            so_far = so_far + run.time;
             vec![
                 vec![Word::new(run.number.to_string(), STRONG)],
                 vec![Word::new(clipped(&run.name, 80), STRONG)],
                 vec![Word::new(clipped(&run_file(plan, run), 60), BODY)],
                 vec![Word::new(run.operations.len().to_string(), BODY)],
-                vec![Word::new(duration(run.time), BODY)],
-                vec![Word::new(duration(so_far), BODY)],
+                vec![Word::new(duration(run.time.likely), BODY)],
+                vec![Word::new(duration(so_far.likely), BODY)],
             ]
         })
         .collect();
     flow.table(&table(&columns, &rows, width));
     flow.gap(1.5);
-    flow.place(&text(TIME_NOTE, SMALL, width));
+    flow.place(&text(&time_note(plan), SMALL, width));
 }
 
-/// What the times are, and what they are not.
-const TIME_NOTE: &str = "Times are computed: length of the burned lines and rows at the set speed, times the passes, \
-     moves with the beam off, and the acceleration that the shop file gives. Not in them: how this machine really \
-     speeds up and slows down in curves and corners, what it and its program do before, between and after, \
-     focusing, loading, airing. Somebody stays until it has ended, whatever the estimate says.";
+/// What the times are, how close they are, and what they are not.
+fn time_note(plan: &Plan) -> String {
+    let corners = match Motion::of(&plan.machine).corners {
+        Cornering::Within(by) => format!("passes corners within {by}, as the shop file says"),
+        _ => "stops at sharp corners, for nothing says how this machine passes them".to_owned(),
+    };
+    format!(
+        "Times are estimates, {} for this job: the acceleration of the shop file may be off by a quarter, and the head \
+         {corners}. In them are the lines and rows at the set speed, slowed down in bends and corners, passes, the runs \
+         beside rows, and moves with the beam off. Not in them: what machine and program do before, between and after, \
+         focusing, loading, airing. Somebody stays until it has ended, whatever the estimate says.",
+        doubt(&total_time(plan))
+    )
+}
+
+/// What the job costs, as far as the shop knows prices.
+fn cost(plan: &Plan) -> Cell {
+    let cost = &plan.cost;
+    let sheets = cost.material.as_ref().map(|m| format!("{} {m}", count(cost.sheets, "sheet", "sheets")));
+    let running = cost.running.as_ref().map(|r| format!("machine time {r}"));
+    let parts: Vec<String> = [sheets, running].into_iter().flatten().collect();
+    match (&cost.total, parts.as_slice()) {
+        (_, []) => Vec::new(),
+        (Some(total), [_, _]) => {
+            vec![Word::new(total.to_string(), STRONG), Word::new(format!(": {}", parts.join(", ")), BODY)]
+        }
+        _ => vec![Word::new(parts.join(", "), BODY)],
+    }
+}
 
 /// Where the job comes from: inputs and files, side by side where both are short.
 fn origins(flow: &mut Flow, plan: &Plan) {
@@ -277,4 +302,17 @@ fn heading(flow: &mut Flow, title: &str, with: f64) {
 /// A length in both units, for those who only need one.
 pub(super) fn length_cell(length: Mm) -> Cell {
     vec![Word::new(both(length), BODY)]
+}
+
+/// The kerfs of its cuts, each once; that of the stock where nothing is cut.
+fn widths_of_cuts(plan: &Plan) -> Option<String> {
+    let settings = plan.runs.iter().flat_map(|r| &r.operations).filter_map(|o| o.setting.as_ref());
+    let mut widths: Vec<Mm> = settings.filter_map(|s| s.kerf).collect();
+    if widths.is_empty() {
+        widths.extend(plan.stock.kerf);
+    }
+    widths.sort_by(|a, b| a.get().total_cmp(&b.get()));
+    widths.dedup();
+    let shown: Vec<String> = widths.iter().map(|w| kept(&w.to_string())).collect();
+    (!shown.is_empty()).then(|| shown.join(" and "))
 }

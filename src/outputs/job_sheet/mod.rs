@@ -10,24 +10,27 @@ mod checklists;
 mod drawing;
 mod flow;
 mod glance;
+mod last_time;
 mod lay;
 mod operation_row;
 mod panel;
 mod paper;
+mod put_back;
 mod puzzle_key;
 mod runs;
 mod set_up;
+mod bed;
 mod sign_off;
+mod signs;
+mod stroke_map;
 mod style;
 mod table;
 mod text;
 mod wording;
 
-pub use paper::PageSize;
-
 use crate::outputs::pdf::{self, Picture, Properties};
 use crate::outputs::preview::Preview;
-use crate::plan::Plan;
+use crate::plan::{Plan, Remainder};
 use crate::safety::Circumstances;
 use flow::Flow;
 use std::fmt;
@@ -47,39 +50,55 @@ impl fmt::Display for SheetError {
 
 impl std::error::Error for SheetError {}
 
-/// Writes the job sheet on A4; `picture` is the preview as a PNG.
+/// Writes the job sheet on the plan's paper; `picture` is the preview as a PNG.
 ///
 /// # Errors
 /// When the picture is no PNG, or is larger than 20 000 pixels on a side.
 pub fn job_sheet(plan: &Plan, picture: Option<&[u8]>) -> Result<Vec<u8>, SheetError> {
-    job_sheet_on(plan, picture, PageSize::A4)
-}
-
-/// The same on paper of another size.
-///
-/// # Errors
-/// As [`job_sheet`].
-pub fn job_sheet_on(plan: &Plan, picture: Option<&[u8]>, paper: PageSize) -> Result<Vec<u8>, SheetError> {
     let picture =
         picture.map(|png| Picture::from_png(png, PICTURE_PIXELS)).transpose().map_err(|e| refused(&e))?;
-    sheet(plan, picture.as_ref(), paper)
+    sheet(plan, picture.as_ref())
 }
 
-/// Writes the job sheet on A4, with a picture that is painted already.
+/// Writes the job sheet, with a picture that is painted already.
 pub(crate) fn job_sheet_with(plan: &Plan, picture: &Preview) -> Result<Vec<u8>, SheetError> {
     let (size, pixels) = picture.printed();
-    sheet(plan, Some(&Picture::from_pixels(size, pixels)), PageSize::A4)
+    sheet(plan, Some(&Picture::from_pixels(size, pixels)))
+}
+
+/// Writes `put-back.pdf`: how the sheet of a run that stopped is put back in register, and what `file` burns of it.
+///
+/// # Errors
+/// When the text is more than a file can hold.
+pub fn put_back_sheet(
+    plan: &Plan,
+    left: &Remainder,
+    file: &str,
+    warning: Option<&str>,
+) -> Result<Vec<u8>, SheetError> {
+    let kinds = left.run.operations.iter().map(|operation| operation.kind);
+    let circumstances = Circumstances::new(&plan.machine, &plan.stock, kinds, 1);
+    let mut flow = Flow::new(plan.paper, "Put back in register");
+    put_back::write(&mut flow, plan, &circumstances, left, file, warning);
+    let properties = Properties {
+        title: format!("{} – put back in register", plan.title),
+        subject: plan.about.clone(),
+        language: "en-GB",
+    };
+    let pages = flow.finish(&plan.title, &wording::recipe_line(plan));
+    pdf::write(&properties, &pages, None, &[]).map_err(|e| refused(&e))
 }
 
 fn refused(error: &pdf::PdfError) -> SheetError {
     SheetError(error.to_string())
 }
 
-fn sheet(plan: &Plan, picture: Option<&Picture>, paper: PageSize) -> Result<Vec<u8>, SheetError> {
+fn sheet(plan: &Plan, picture: Option<&Picture>) -> Result<Vec<u8>, SheetError> {
     let kinds = plan.runs.iter().flat_map(|run| &run.operations).map(|operation| operation.kind);
-    let circumstances = Circumstances::new(&plan.machine, &plan.stock, kinds, plan.runs.len());
+    let circumstances =
+        Circumstances::new(&plan.machine, &plan.stock, kinds, plan.runs.len()).with_trial(plan.is_trial());
 
-    let mut flow = Flow::new(paper);
+    let mut flow = Flow::new(plan.paper, "Job sheet");
     glance::write(&mut flow, plan, &circumstances, picture);
     set_up::write(&mut flow, plan);
     runs::write(&mut flow, plan, &circumstances);

@@ -3,13 +3,15 @@
 use super::drawing::{View, bounds_of, burned, disc};
 use super::style::{ALERT, BODY, GHOST, INK, LABEL, SMALL, SOFT, STRONG, VALUE, hairline};
 use super::text::{clipped, fit_line, fitted, kept, paragraph};
-use super::wording::{amount, duration, shop_speed, size};
+use super::wording::{amount, count, duration, shop_speed, size};
 use crate::geometry::Region;
 use crate::outputs::pdf::{Align, Fragment, Ink, Pen, Weight, Word};
-use crate::plan::{Beam, Burn, Dots, Finished, Operation, Plan, ResolvedSetting, SeamCut};
+use crate::plan::{
+    Beam, Burn, CardRead, Dots, Finished, Focus, Manner, Operation, Plan, ResolvedSetting, SeamCut,
+};
 use crate::shop::OperationKind;
 use crate::units::number::fixed;
-use crate::units::{Mm, Seconds};
+use crate::units::{Mm, Percent, Seconds};
 use kurbo::{Point, Rect};
 
 /// Left edges of the columns, in mm; the last is the right edge of the times, from the right.
@@ -67,7 +69,7 @@ pub(super) fn row(
         None => unset(&mut row, operation.kind),
     }
     times(&mut row, operation, so_far);
-    let notes = notes(operation, width - WORDS);
+    let notes = notes(plan, operation, width - WORDS);
     let upper = (PAD + words.size.height).max(PAD + 15.5);
     row.place((WORDS, upper + 0.6), &notes);
     row.size.height = (upper + 0.6 + notes.size.height).max(PAD + THUMB_SIZE.1) + PAD;
@@ -136,8 +138,21 @@ fn words(operation: &Operation) -> Fragment {
     let figures = clipped(&operation.figures.join(", "), 160);
     words.stack(0.0, &paragraph(&[Word::new(figures, BODY)], width, Align::Left, 3));
     if let Some(setting) = &operation.setting {
-        let name = [Word::new("setting", LABEL), Word::new(format!(" {}", clipped(&setting.name, 60)), SMALL)];
-        words.stack(0.2, &paragraph(&name, width, Align::Left, 2));
+        words.stack(0.2, &paragraph(&whose(setting), width, Align::Left, 2));
+    }
+    words
+}
+
+/// The setting that the numbers come from, or that they are on trial.
+fn whose(setting: &ResolvedSetting) -> Vec<Word> {
+    let trial = Word::new("numbers on trial", SMALL.weight(Weight::Semibold));
+    if setting.name.is_empty() {
+        return vec![trial];
+    }
+    let mut words =
+        vec![Word::new("setting", LABEL), Word::new(format!(" {}", clipped(&setting.name, 60)), SMALL)];
+    if setting.is_trial {
+        words.extend([Word::new(", ", SMALL), trial]);
     }
     words
 }
@@ -161,7 +176,8 @@ fn unset(row: &mut Fragment, kind: OperationKind) {
 
 fn numbers(row: &mut Fragment, plan: &Plan, setting: &ResolvedSetting) {
     let line = |i: usize| PAD + 4.0 + 5.0 * i as f64;
-    let mark = |word: &str| if setting.overridden.contains(&word) { "\u{a0}†" } else { "" };
+    let is_changed = |word: &str| setting.overridden.contains(&word) && !setting.is_trial;
+    let mark = |word: &str| if is_changed(word) { "\u{a0}†" } else { "" };
     let mut value = |x: f64, right: f64, i: usize, text: &str, style| {
         fit_line(row, Point::new(x, line(i)), Align::Left, text, style, right - x - 1.5);
     };
@@ -201,9 +217,29 @@ fn times(row: &mut Fragment, operation: &Operation, so_far: Seconds) {
             right - TIMES - 1.0,
         );
     };
-    line(0, &duration(operation.time), STRONG.size(11.0));
+    line(0, &duration(operation.time.likely), STRONG.size(11.0));
     line(1, &duration(so_far), BODY);
     line(2, &amount(operation), SMALL.ink(SOFT));
+    line(3, &strokes(operation), SMALL);
+}
+
+/// `stroke 1`, `strokes 5–16`, `strokes 3, 7–9`: by these numbers it is said later how far the run came.
+pub(super) fn strokes(operation: &Operation) -> String {
+    let mut ranges: Vec<(usize, usize)> = Vec::new();
+    for &number in &operation.numbers {
+        match ranges.last_mut() {
+            Some(last) if number == last.1 || number == last.1 + 1 => last.1 = number,
+            _ => ranges.push((number, number)),
+        }
+    }
+    let one = |&(first, last): &(usize, usize)| {
+        if first == last { first.to_string() } else { format!("{first}–{last}") }
+    };
+    match ranges.as_slice() {
+        [] => String::new(),
+        [only] if only.0 == only.1 => kept(&format!("stroke {}", only.0)),
+        _ => kept(&format!("strokes {}", ranges.iter().map(one).collect::<Vec<_>>().join(", "))),
+    }
 }
 
 /// What a cut comes to, in the free room under its numbers: a cut has no interval, so a line is left there.
@@ -246,12 +282,24 @@ fn comes_out(finished: &Finished) -> String {
 }
 
 /// What the dots of a photo are, when and how the setting was measured, and what the recipe changed.
-fn notes(operation: &Operation, width: f64) -> Fragment {
+fn notes(plan: &Plan, operation: &Operation, width: f64) -> Fragment {
     let mut notes = Fragment::new(width, 0.0);
     if let Burn::Dots(dots) = &operation.burn {
         notes.stack(0.0, &paragraph(&[Word::new(of_dots(dots), SMALL)], width, Align::Left, 2));
     }
+    for line in of_manner(operation) {
+        notes.stack(0.0, &paragraph(&[Word::new(line, SMALL)], width, Align::Left, 2));
+    }
+    if let Some(text) = plan.focus_of(operation).as_ref().and_then(of_focus) {
+        notes.stack(0.0, &paragraph(&[Word::new(text, SMALL)], width, Align::Left, 2));
+    }
     let Some(setting) = &operation.setting else { return notes };
+    if setting.is_trial {
+        return notes;
+    }
+    if let Some(read) = setting.card.as_ref() {
+        notes.stack(0.0, &paragraph(&[Word::new(of_card(read), SMALL)], width, Align::Left, 2));
+    }
     let how = setting.how.as_deref().map(|how| clipped(how, 300)).unwrap_or_default();
     let words = match &setting.measured {
         Some(when) => vec![
@@ -269,6 +317,63 @@ fn notes(operation: &Operation, width: f64) -> Fragment {
         notes.stack(0.0, &paragraph(&[Word::new(text, SMALL.weight(Weight::Semibold))], width, Align::Left, 2));
     }
     notes
+}
+
+/// What somebody at the bench has to know of how a cut is made.
+fn of_manner(operation: &Operation) -> Vec<String> {
+    let Manner { tabs, lead_ins, overcut, spread } = &operation.manner;
+    let mut lines = Vec::new();
+    if let Some(tabs) = tabs.as_ref().filter(|t| !t.places.is_empty()) {
+        let (bridges, outlines) = (tabs.places.len(), tabs.outlines);
+        lines.push(format!(
+            "{} of {} {} what is cut out, on {}: cut them with a knife",
+            count(bridges, "bridge", "bridges"),
+            kept(&tabs.width.to_string()),
+            if bridges == 1 { "holds" } else { "hold" },
+            count(outlines, "outline", "outlines"),
+        ));
+    }
+    let leads = lead_ins
+        .filter(|leads| 0 < leads.begun)
+        .map(|l| format!("{} begun {} beside the line, in the waste", count(l.begun, "cut", "cuts"), l.length));
+    let past = overcut.map(|by| format!("closed lines run {by} past their end"));
+    let both: Vec<String> = leads.into_iter().chain(past).collect();
+    if !both.is_empty() {
+        lines.push(both.join("; "));
+    }
+    if let Some(spread) = spread {
+        let more = (operation.travel - spread.travel_without).max(Mm::ZERO);
+        lines.push(format!(
+            "spread to cool, {} apart: {} more of moves a pass",
+            kept(&spread.distance.to_string()),
+            kept(&format!("{} mm", fixed(more.get(), 0)))
+        ));
+    }
+    lines
+}
+
+/// `beam 0.082 mm wide at the upper face, 0.21 mm at the lower; the sheet may rise or sink 0.8 mm`; nothing where
+/// nothing is known.
+fn of_focus(focus: &Focus) -> Option<String> {
+    let widths = focus.widths.map(|w| {
+        let lower = w.lower.map_or_else(String::new, |l| format!(", {} at the lower", kept(&hundredths(l))));
+        format!("beam {} wide at the upper face{lower}", kept(&hundredths(w.upper)))
+    });
+    let room = focus.room.map(|r| format!("the sheet may rise or sink {}", kept(&hundredths(r.either_way))));
+    let parts: Vec<String> = widths.into_iter().chain(room).collect();
+    (!parts.is_empty()).then(|| parts.join("; "))
+}
+
+/// A length that nobody can measure more finely.
+fn hundredths(length: Mm) -> String {
+    format!("{} mm", fixed(length.get(), 2))
+}
+
+/// `shade by card birch-tones, read between powers of 18 % (shade 20 %) and 28 % (shade 38 %)`.
+fn of_card(read: &CardRead) -> String {
+    let patch = |(power, shade): (Percent, Percent)| kept(&format!("{power} (shade {shade})"));
+    let card = clipped(&read.card, 40);
+    format!("shade by card {card}, read between powers of {} and {}", patch(read.lighter), patch(read.darker))
 }
 
 /// `photo: 812 × 1024 dots, 0.1 mm apart; halftone, period 0.8 mm; 43 % of them burned; tone card maple-dots`.

@@ -4,10 +4,11 @@ use super::flow::Flow;
 use super::lay;
 use super::operation_row::{head, row, travel};
 use super::panel::{self, tick_box};
+use super::stroke_map::stroke_map;
 use super::style::{BODY, HEADING, SMALL};
 use super::table::Table;
 use super::text::{MOST_LINES, clipped, kept, paragraph, text};
-use super::wording::{count, duration};
+use super::wording::{count, estimated};
 use crate::outputs::pdf::{Align, Fragment, Word};
 use crate::outputs::run_file;
 use crate::plan::{Plan, Run};
@@ -51,20 +52,24 @@ fn section(flow: &mut Flow, plan: &Plan, run: &Run) {
         .operations
         .iter()
         .map(|operation| {
-            so_far += operation.time;
+            so_far += operation.time.likely;
             row(plan, board.as_ref(), &run.on_page(operation), so_far, width)
         })
         .collect();
     flow.table(&Table { head: head(width), rows });
     flow.gap(1.5);
     flow.place(&foot(run, width));
+    if let Some(map) = stroke_map(plan, run, width, flow.room()) {
+        flow.gap(3.0);
+        flow.place(&map);
+    }
 }
 
 fn foot(run: &Run, width: f64) -> Fragment {
     let moves = travel(&run.operations);
     let words = [
         Word::new("whole run ", SMALL),
-        Word::new(duration(run.time), HEADING),
+        Word::new(estimated(&run.time), HEADING),
         Word::new(
             format!(", {} of moves with the beam off in it", kept(&format!("{:.0} mm", moves.get()))),
             SMALL,

@@ -12,8 +12,13 @@ use kurbo::Point;
 const WRITING: f64 = 8.0;
 
 /// Columns to fill in for a run, and their share of the width.
-const COLUMNS: [(&str, f64); 5] =
-    [("run", 0.24), ("started", 0.14), ("ended", 0.14), ("watched by", 0.22), ("paused at step, pass; why", 0.26)];
+const COLUMNS: [(&str, f64); 5] = [
+    ("run", 0.24),
+    ("started", 0.14),
+    ("ended", 0.14),
+    ("watched by", 0.22),
+    ("paused after stroke, pass; why", 0.26),
+];
 
 /// Writes the section.
 pub(super) fn write(flow: &mut Flow, plan: &Plan) {

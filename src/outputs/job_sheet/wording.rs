@@ -1,10 +1,10 @@
 //! Quantities as they are read at the bench.
 
 use super::text::{clipped, kept};
-use crate::plan::{Operation, Plan};
+use crate::plan::{Estimate, Operation, Plan};
 use crate::units::number::fixed;
 use crate::units::{Mm, MmPerSecond, Seconds, parse_unit};
-use kurbo::Point;
+use kurbo::{Point, Vec2};
 
 /// `304.8 mm (12 in)`.
 pub(super) fn both(length: Mm) -> String {
@@ -26,28 +26,52 @@ pub(super) fn place(point: Point) -> String {
     format!("{}, {}", kept(&format!("x {}", Mm::new(point.x))), kept(&format!("y {}", Mm::new(point.y))))
 }
 
+/// `0.4 mm to the left and 2 mm up`.
+pub(super) fn way(by: Vec2) -> String {
+    let part = |length: f64, back: &str, forth: &str| {
+        let shown = fixed(length.abs(), 3);
+        (shown != "0")
+            .then(|| format!("{} {}", kept(&format!("{shown} mm")), if length < 0.0 { back } else { forth }))
+    };
+    let parts = [part(by.x, "to the left", "to the right"), part(by.y, "up", "down")];
+    parts.into_iter().flatten().collect::<Vec<_>>().join(" and ")
+}
+
 /// `x 0.492 in, y 1.181 in`.
 pub(super) fn place_in_inches(point: Point) -> String {
     let inches = |v: f64| fixed(Mm::new(v).inches(), 3);
     format!("{}, {}", kept(&format!("x {} in", inches(point.x))), kept(&format!("y {} in", inches(point.y))))
 }
 
-/// `42 s`, `4 min 12 s`, `1 h 5 min`: rounded up, for nobody complains of a job that ends early.
+/// `42 s`, `4 min 15 s`, `17 min`, `1 h 5 min`: no finer than an estimate can be, and rounded up, for nobody complains of
+/// a job that ends early.
 pub(super) fn duration(time: Seconds) -> String {
     let seconds = time.get().clamp(0.0, 1e9).ceil() as u64;
+    let steps = match seconds {
+        0..20 => 1,
+        20..120 => 5,
+        120..300 => 15,
+        300..7200 => 60,
+        _ => 300,
+    };
+    let seconds = seconds.div_ceil(steps) * steps;
     let text = match (seconds / 3600, seconds / 60 % 60, seconds % 60) {
         (0, 0, s) => format!("{s} s"),
         (0, m, 0) => format!("{m} min"),
         (0, m, s) => format!("{m} min {s} s"),
-        (h, m, s) => format!("{h} h {} min", m + u64::from(0 < s)),
+        (h, m, _) => format!("{h} h {m} min"),
     };
     kept(&text)
 }
 
-/// The same for a number that is read from afar: whole minutes from five on.
-pub(super) fn rounded_duration(time: Seconds) -> String {
-    let minutes = (time.get().clamp(0.0, 1e9) / 60.0).ceil();
-    if 5.0 <= minutes { duration(Seconds::new(minutes * 60.0)) } else { duration(time) }
+/// `± 12 %`.
+pub(super) fn doubt(time: &Estimate) -> String {
+    kept(&format!("± {}", time.doubt()))
+}
+
+/// `17 min ± 12 %`.
+pub(super) fn estimated(time: &Estimate) -> String {
+    kept(&format!("{} {}", duration(time.likely), doubt(time)))
 }
 
 /// A speed in the shop's unit; `None` when that is mm/s already or no unit of speed.
@@ -75,15 +99,15 @@ pub(super) fn short_hash(hash: &str) -> String {
     hash.chars().take(12).collect()
 }
 
-/// `heron.recipe.kdl 0123456789ab`.
+/// `heron.recipe.kdl · version 0123456789ab · revision 89abcdef01`.
 pub(super) fn recipe_line(plan: &Plan) -> String {
-    let ends_alike = |path: &str| plan.recipe.ends_with(path) || path.ends_with(plan.recipe.as_str());
-    let hash = plan.files.iter().find(|file| ends_alike(&file.path)).map(|file| short_hash(&file.hash));
-    format!("{} {}", clipped(&plan.recipe, 80), hash.unwrap_or_default())
+    let version = &plan.version;
+    let revision = version.revision.as_ref().map_or_else(String::new, |r| format!(" · revision {r}"));
+    format!("{} · version {}{revision}", clipped(&plan.recipe, 80), short_hash(&version.content))
 }
 
 /// Time of all runs.
-pub(super) fn total_time(plan: &Plan) -> Seconds {
+pub(super) fn total_time(plan: &Plan) -> Estimate {
     plan.runs.iter().map(|run| run.time).sum()
 }
 
@@ -100,10 +124,13 @@ mod tests {
     fn times_read_like_a_clock() {
         let read = |s: f64| duration(Seconds::new(s)).replace('\u{a0}', " ");
         assert_eq!(read(0.0), "0 s");
-        assert_eq!(read(41.2), "42 s");
-        assert_eq!(read(252.0), "4 min 12 s");
+        assert_eq!(read(11.2), "12 s");
+        assert_eq!(read(41.2), "45 s");
+        assert_eq!(read(252.0), "4 min 15 s");
+        assert_eq!(read(301.0), "6 min");
         assert_eq!(read(3600.0), "1 h 0 min");
         assert_eq!(read(3899.5), "1 h 5 min");
+        assert_eq!(read(7201.0), "2 h 5 min");
         assert_eq!(read(f64::NAN), "0 s");
     }
 

@@ -1,14 +1,14 @@
 //! Fragments to the bytes of a PDF file.
 
 use super::drawing::Drawing;
-use super::face::{Face, Weight};
+use super::face::{Face, FaceId};
 use super::fragment::{Fragment, Mark, POINT, Style};
 use super::ink::Ink;
 use super::picture::Picture;
 use super::{face::Glyph, fragment::Pen};
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
-use kurbo::{BezPath, PathEl, Point, Rect, Size};
+use kurbo::{BezPath, PathEl, Point, Rect, Size, Vec2};
 use lopdf::{Dictionary, Object, StringFormat};
 use printpdf::{
     Codepoint, Color, DictItem, ExternalStream, ExternalXObject, Line, LineCapStyle, LineDashPattern,
@@ -75,7 +75,7 @@ pub(crate) fn write(
     picture: Option<&Picture>,
     drawings: &[Arc<Drawing>],
 ) -> Result<Vec<u8>, PdfError> {
-    let fonts = Weight::ALL.into_iter().map(|w| Subset::of(w, pages)).collect::<Result<Vec<_>, _>>()?;
+    let fonts = Subset::of_all(pages)?;
     let mut document = PdfDocument::new(&properties.title);
     document.metadata.info.subject.clone_from(&properties.subject);
     for font in &fonts {
@@ -216,34 +216,38 @@ pub(super) fn pack(bytes: &[u8]) -> Vec<u8> {
 
 /// A face cut down to the glyphs in use.
 struct Subset {
-    weight: Weight,
+    id: FaceId,
     program: Vec<u8>,
     renumbered: GlyphRemapper,
 }
 
 impl Subset {
-    fn of(weight: Weight, pages: &[Page]) -> Result<Self, PdfError> {
-        let marks = pages.iter().flat_map(|page| &page.content.marks);
-        let used: BTreeSet<u16> = marks
-            .filter_map(|mark| match mark {
-                Mark::Text { style, glyphs, .. } if style.weight == weight => Some(glyphs),
-                _ => None,
-            })
-            .flatten()
-            .map(|glyph| glyph.id)
-            .collect();
-        let renumbered = GlyphRemapper::new_from_glyphs_sorted(&used.into_iter().collect::<Vec<_>>());
-        let program = subsetter::subset(weight.face().bytes, 0, &renumbered)
-            .map_err(|e| PdfError::Font(format!("{}: {e}", weight.face().name)))?;
-        Ok(Self { weight, program, renumbered })
+    /// The faces that pages use, each cut down to what they use of it.
+    fn of_all(pages: &[Page]) -> Result<Vec<Self>, PdfError> {
+        let mut used: BTreeMap<FaceId, BTreeSet<u16>> = BTreeMap::new();
+        for mark in pages.iter().flat_map(|page| &page.content.marks) {
+            if let Mark::Text { glyphs, .. } = mark {
+                for glyph in glyphs {
+                    used.entry(glyph.face).or_default().insert(glyph.id);
+                }
+            }
+        }
+        used.into_iter().map(|(id, glyphs)| Self::of(id, &glyphs)).collect()
+    }
+
+    fn of(id: FaceId, used: &BTreeSet<u16>) -> Result<Self, PdfError> {
+        let renumbered = GlyphRemapper::new_from_glyphs_sorted(&used.iter().copied().collect::<Vec<_>>());
+        let program = subsetter::subset(id.face().bytes, 0, &renumbered)
+            .map_err(|e| PdfError::Font(format!("{}: {e}", id.face().name)))?;
+        Ok(Self { id, program, renumbered })
     }
 
     fn face(&self) -> &'static Face {
-        self.weight.face()
+        self.id.face()
     }
 
     fn id(&self) -> printpdf::FontId {
-        printpdf::FontId(format!("{:?}", self.weight))
+        printpdf::FontId(self.face().name.to_owned())
     }
 
     fn glyph(&self, original: u16) -> u16 {
@@ -275,7 +279,7 @@ impl Subset {
         font.pdf_font_metrics.y_min = bottom;
         font.pdf_font_metrics.x_max = right;
         font.pdf_font_metrics.y_max = top;
-        font.pdf_font_metrics.us_weight_class = if self.weight == Weight::Semibold { 600 } else { 400 };
+        font.pdf_font_metrics.us_weight_class = self.id.weight_class();
         font
     }
 }
@@ -333,9 +337,41 @@ impl<'a> Painter<'a> {
         }
     }
 
+    /// Shows a line, each part of it in a span that tells its text where its glyphs do not (ISO 32000-1, 14.9.4).
     fn text(&mut self, at: Point, style: Style, glyphs: &[Glyph]) {
-        let Some(font) = self.fonts.iter().find(|f| f.weight == style.weight) else { return };
-        let own_width = |id: u16| f32::from(font.face().advance(id));
+        let mut pen = at;
+        for part in glyphs.chunk_by(|a, b| b.whole.is_none() && a.face == b.face) {
+            let Some(text) = &part[0].whole else {
+                pen = self.part(pen, style, part);
+                continue;
+            };
+            let units = std::iter::once(0xfeff).chain(text.encode_utf16());
+            let told = DictItem::Bytes(units.flat_map(u16::to_be_bytes).collect());
+            let properties = DictItem::Dict { map: BTreeMap::from([("ActualText".to_owned(), told)]) };
+            self.ops.push(Op::BeginMarkedContentWithProperties { tag: "Span".to_owned(), properties });
+            pen = self.part(pen, style, part);
+            self.ops.push(Op::EndMarkedContentWithProperties);
+        }
+    }
+
+    /// Shows glyphs of one face; tells where the pen is then.
+    fn part(&mut self, at: Point, style: Style, glyphs: &[Glyph]) -> Point {
+        let millimetres = |thousandths: f32| f64::from(thousandths) / 1000.0 * style.size * POINT;
+        let mut pen = at;
+        // Glyphs that stand beside the pen are shown from where they stand; all others in one go.
+        for run in glyphs.chunk_by(|a, b| a.face == b.face && a.shift == (0.0, 0.0) && b.shift == (0.0, 0.0)) {
+            let (right, up) = run[0].shift;
+            self.show(pen + Vec2::new(millimetres(right), -millimetres(up)), style, run);
+            pen.x += run.iter().map(|glyph| millimetres(glyph.advance)).sum::<f64>();
+        }
+        pen
+    }
+
+    /// Shows glyphs of one face, one after the other.
+    fn show(&mut self, at: Point, style: Style, glyphs: &[Glyph]) {
+        let Some(font) = self.fonts.iter().find(|f| f.id == glyphs[0].face) else { return };
+        let scale = 1000.0 / f32::from(font.face().metrics().units_per_em);
+        let own_width = |id: u16| f32::from(font.face().advance(id)) * scale;
         let items = glyphs.iter().map(|glyph| Codepoint {
             gid: font.glyph(glyph.id),
             offset: own_width(glyph.id) - glyph.advance,

@@ -1,9 +1,15 @@
-//! The two faces of the house, shaped: Source Sans, regular and semibold.
+//! The fonts of papers, shaped: Source Sans in two weights, and for other scripts what sets them.
 
-use harfrust::{Direction, Feature, FontRef, ShapeOptions, ShapePlan, ShaperData, Tag, UnicodeBuffer, script};
+use super::scripts::FALLBACKS;
+use crate::shaping::{Base, Stretch, stretches};
+use harfrust::{
+    Direction, Feature, FontRef, GlyphBuffer, GlyphInfo, GlyphPosition, ShapeOptions, ShapePlan, ShaperData, Tag,
+    UnicodeBuffer, script,
+};
 use skrifa::MetadataProvider;
 use skrifa::instance::{LocationRef, Size};
-use std::sync::LazyLock;
+use std::ops::Range;
+use std::sync::{LazyLock, OnceLock};
 
 /// A weight.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -14,6 +20,10 @@ pub(crate) enum Weight {
     Semibold,
 }
 
+/// Which of the faces: first the weights, then the fonts of other scripts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct FaceId(usize);
+
 /// A font that is compiled in.
 pub(super) struct Face {
     /// The whole font file.
@@ -22,45 +32,150 @@ pub(super) struct Face {
     pub name: &'static str,
     font: FontRef<'static>,
     shaping: ShaperData,
-    /// How every text is shaped, worked out once.
-    plan: ShapePlan,
+    /// How Latin text is shaped, worked out once.
+    latin: ShapePlan,
 }
 
 /// One shaped glyph, in thousandths of the type size.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Glyph {
+    /// The face it is in.
+    pub face: FaceId,
     /// Its number in the font.
     pub id: u16,
     /// How far the pen moves.
     pub advance: f32,
-    /// The characters it stands for.
+    /// How far it stands to the right of the pen, and above it.
+    pub shift: (f32, f32),
+    /// The character it stands for; nothing where it does not stand for one alone.
     pub text: String,
+    /// On the first glyph of a part whose glyphs do not tell its text one by one: the text of the part.
+    pub whole: Option<String>,
 }
 
-static FACES: LazyLock<[Face; 2]> = LazyLock::new(|| {
+static HOUSE: LazyLock<[Face; 2]> = LazyLock::new(|| {
     [
         Face::parse("SourceSansPro-Regular", include_bytes!("../fonts/SourceSansPro-Regular.ttf")),
         Face::parse("SourceSansPro-Semibold", include_bytes!("../fonts/SourceSansPro-Semibold.ttf")),
     ]
 });
 
-impl Weight {
-    /// Both.
-    pub(super) const ALL: [Self; 2] = [Self::Regular, Self::Semibold];
+/// The faces of other scripts, each read when it is first asked for.
+static OTHERS: [OnceLock<Face>; FALLBACKS.len()] = [const { OnceLock::new() }; FALLBACKS.len()];
 
+impl Weight {
     /// The face of this weight.
-    pub(super) fn face(self) -> &'static Face {
-        &FACES[self as usize]
+    const fn face(self) -> FaceId {
+        FaceId(self as usize)
     }
 
-    /// Text as glyphs, from left to right. A character that the face lacks becomes its empty box.
+    /// Text as glyphs, from left to right. A character that no face has becomes the empty box of this one.
     pub(crate) fn shape(self, text: &str) -> Vec<Glyph> {
-        self.face().shape(text)
+        let text: String = text.chars().map(plain).collect();
+        let own = self.face();
+        if text.chars().all(|c| own.face().has(c)) {
+            return own.latin(&text);
+        }
+        let mut glyphs = Vec::new();
+        for stretch in stretches(&text, Base::Rightwards) {
+            let mut parts = by_face(own, &text, &stretch);
+            if stretch.leftwards {
+                parts.reverse();
+            }
+            glyphs.extend(parts.into_iter().flat_map(|(face, part)| face.stretch(&text, &part)));
+        }
+        glyphs
     }
 
     /// Width of a text in thousandths of the type size.
     pub(crate) fn width(self, text: &str) -> f64 {
         self.shape(text).iter().map(|glyph| f64::from(glyph.advance)).sum()
+    }
+}
+
+/// A stretch in parts that one face sets, in the order of the text. What no face has is left to the face of the house.
+fn by_face(own: FaceId, text: &str, stretch: &Stretch) -> Vec<(FaceId, Stretch)> {
+    let mut parts: Vec<(FaceId, Stretch)> = Vec::new();
+    for (at, character) in text[stretch.range.clone()].char_indices() {
+        let start = stretch.range.start + at;
+        let range = start..start + character.len_utf8();
+        let before = parts.last().map(|(face, _)| *face);
+        let face = face_for(own, before, character);
+        match parts.last_mut() {
+            Some((last, part)) if *last == face => part.range.end = range.end,
+            _ => parts.push((face, Stretch { range, ..stretch.clone() })),
+        }
+    }
+    parts
+}
+
+/// The face that sets a character: the one before it where it can, so that words and marks are not torn apart.
+fn face_for(own: FaceId, before: Option<FaceId>, character: char) -> FaceId {
+    let others = (0..FALLBACKS.len()).map(|i| FaceId(HOUSE.len() + i));
+    let mut all = before.into_iter().chain([own]).chain(others);
+    all.find(|face| face.face().has(character)).unwrap_or(own)
+}
+
+impl FaceId {
+    /// The face.
+    pub(super) fn face(self) -> &'static Face {
+        match self.0.checked_sub(HOUSE.len()) {
+            None => &HOUSE[self.0],
+            Some(i) => OTHERS[i].get_or_init(|| Face::parse(FALLBACKS[i].name, FALLBACKS[i].bytes)),
+        }
+    }
+
+    /// Its weight, as OS/2 tables count.
+    pub(super) fn weight_class(self) -> u16 {
+        if self == Weight::Semibold.face() { 600 } else { 400 }
+    }
+
+    /// Shapes a text that this face has as a whole, from left to right.
+    fn latin(self, text: &str) -> Vec<Glyph> {
+        let face = self.face();
+        let mut buffer = UnicodeBuffer::new();
+        buffer.push_str(text);
+        buffer.set_direction(Direction::LeftToRight);
+        buffer.set_script(script::LATIN);
+        let shaper = face.shaping.shaper(&face.font).build();
+        let shaped = shaper.shape(buffer, ShapeOptions::new().plan(Some(&face.latin)));
+        self.glyphs(text, 0..text.len(), &shaped)
+    }
+
+    /// Shapes a part of a text.
+    fn stretch(self, text: &str, stretch: &Stretch) -> Vec<Glyph> {
+        let face = self.face();
+        let shaper = face.shaping.shaper(&face.font).build();
+        let shaped = shaper.shape(stretch.buffer(text), ShapeOptions::new().features(&no_ligatures()));
+        let mut glyphs = self.glyphs(text, stretch.range.clone(), &shaped);
+        let part = &text[stretch.range.clone()];
+        let told: String = glyphs.iter().map(|glyph| glyph.text.as_str()).collect();
+        if let Some(first) = glyphs.first_mut().filter(|_| told != part) {
+            first.whole = Some(part.to_owned());
+        }
+        glyphs
+    }
+
+    /// The glyphs of a shaped part of a text, each with the character of its cluster that it is the letter of.
+    fn glyphs(self, text: &str, range: Range<usize>, shaped: &GlyphBuffer) -> Vec<Glyph> {
+        let face = self.face();
+        let scale = 1000.0 / f32::from(face.metrics().units_per_em);
+        let infos = shaped.glyph_infos();
+        let mut starts: Vec<usize> = infos.iter().map(|info| range.start + info.cluster as usize).collect();
+        starts.sort_unstable();
+        let cluster = |start: usize| {
+            let after = starts.get(starts.partition_point(|s| *s <= start)).copied().unwrap_or(range.end);
+            text.get(start..after).unwrap_or_default()
+        };
+        let one = |info: &GlyphInfo, position: &GlyphPosition| Glyph {
+            face: self,
+            id: u16::try_from(info.glyph_id).unwrap_or(0),
+            advance: position.x_advance as f32 * scale,
+            shift: (position.x_offset as f32 * scale, position.y_offset as f32 * scale),
+            text: face.told(info.glyph_id, cluster(range.start + info.cluster as usize)),
+            whole: None,
+        };
+        infos.iter().zip(shaped.glyph_positions()).map(|(info, position)| one(info, position)).collect()
     }
 }
 
@@ -76,40 +191,36 @@ pub(super) struct Metrics {
     pub bounds: [i16; 4],
 }
 
+/// Ligatures are off so that one glyph is one letter, for whoever searches or copies the text; those that a script cannot be
+/// written without are other features.
+fn no_ligatures() -> [Feature; 1] {
+    [Feature::new(Tag::new(b"liga"), 0, ..)]
+}
+
 impl Face {
     fn parse(name: &'static str, bytes: &'static [u8]) -> Self {
         let font = FontRef::new(bytes).expect("a font that is compiled in can be read");
         let shaping = ShaperData::new(&font);
-        // Ligatures are off so that one glyph is one letter, for whoever searches or copies the text. Lines are
-        // set from left to right; a script that runs the other way is not in the face anyway.
-        let features = [Feature::new(Tag::new(b"liga"), 0, ..)];
         let shaper = shaping.shaper(&font).build();
-        let plan = ShapePlan::new(&shaper, Direction::LeftToRight, Some(script::LATIN), None, &features);
-        Self { bytes, name, font, shaping, plan }
+        let latin = ShapePlan::new(&shaper, Direction::LeftToRight, Some(script::LATIN), None, &no_ligatures());
+        Self { bytes, name, font, shaping, latin }
     }
 
-    fn shape(&self, text: &str) -> Vec<Glyph> {
-        let text: String = text.chars().map(plain).collect();
-        let mut buffer = UnicodeBuffer::new();
-        buffer.push_str(&text);
-        buffer.set_direction(Direction::LeftToRight);
-        buffer.set_script(script::LATIN);
-        let shaper = self.shaping.shaper(&self.font).build();
-        let shaped = shaper.shape(buffer, ShapeOptions::new().plan(Some(&self.plan)));
-        let scale = 1000.0 / f32::from(self.metrics().units_per_em);
-        let infos = shaped.glyph_infos();
-        let cluster = |i: usize| infos.get(i).map_or(text.len(), |info| info.cluster as usize);
-        let glyphs = infos.iter().zip(shaped.glyph_positions()).enumerate();
-        glyphs
-            .map(|(i, (info, position))| Glyph {
-                id: u16::try_from(info.glyph_id).unwrap_or(0),
-                advance: position.x_advance as f32 * scale,
-                text: match info.glyph_id {
-                    0 => "\u{fffd}".to_owned(),
-                    _ => text.get(cluster(i)..cluster(i + 1)).unwrap_or_default().to_owned(),
-                },
-            })
-            .collect()
+    fn has(&self, character: char) -> bool {
+        self.font.charmap().map(character).is_some_and(|glyph| glyph != skrifa::GlyphId::NOTDEF)
+    }
+
+    /// What a glyph of a cluster stands for: its only character, or the one that the glyph is the letter of.
+    fn told(&self, glyph: u32, cluster: &str) -> String {
+        let mut characters = cluster.chars();
+        match (glyph, characters.next(), characters.next()) {
+            (0, ..) => "\u{fffd}".to_owned(),
+            (_, Some(only), None) => only.to_string(),
+            _ => {
+                let is_letter = |c: &char| self.font.charmap().map(*c) == Some(skrifa::GlyphId::new(glyph));
+                cluster.chars().find(is_letter).map(String::from).unwrap_or_default()
+            }
+        }
     }
 
     /// The pen's own move after a glyph, in font units.
@@ -151,19 +262,66 @@ mod tests {
 
     #[test]
     fn digits_stand_in_columns() {
-        for weight in Weight::ALL {
+        for weight in [Weight::Regular, Weight::Semibold] {
             let one = weight.width("1");
             assert!(('0'..='9').all(|d| (weight.width(&d.to_string()) - one).abs() < 1e-3));
         }
     }
 
     #[test]
-    fn what_the_face_lacks_is_a_box() {
-        for text in ["木工", "مرحبا", "🦩", "a\u{301}\u{302}\u{303}", "\u{202e}abc", "\n\t\0"] {
+    fn what_no_face_has_is_a_box() {
+        for text in ["🦩", "a\u{301}\u{302}\u{303}", "\u{202e}abc", "\n\t\0", "\u{10fffd}", "م\u{202e}a木"] {
             let glyphs = Weight::Regular.shape(text);
             assert!(!glyphs.is_empty(), "{text:?}");
         }
-        assert_eq!(Weight::Semibold.shape("木")[0].id, 0);
-        assert!(Weight::Regular.width("木") > 100.0, "the box can be seen");
+        assert_eq!(Weight::Semibold.shape("\u{10fffd}")[0].id, 0);
+        assert!(Weight::Regular.width("\u{10fffd}") > 100.0, "the box can be seen");
+    }
+
+    /// The name of the wood in nineteen scripts, and words beside it (translations from memory; only that no letter is
+    /// missing matters).
+    #[test]
+    fn every_script_is_set() {
+        for text in [
+            "خشب",
+            "עץ",
+            "փայտ",
+            "ხე",
+            "लकड़ी",
+            "কাঠ",
+            "લાકડું",
+            "ਲੱਕੜ",
+            "ಮರ",
+            "മരം",
+            "ලී",
+            "மரம்",
+            "చెక్క",
+            "ไม้",
+            "ໄມ້",
+            "ឈើ",
+            "သစ်သား",
+            "እንጨት",
+            "木工",
+            "나무",
+            "ひらがな",
+            "дерево",
+            "ξύλο",
+            "gỗ",
+        ] {
+            let glyphs = Weight::Semibold.shape(text);
+            assert!(glyphs.iter().all(|g| g.id != 0), "{text}: {glyphs:?}");
+            let told: String = glyphs.iter().map(|g| g.text.as_str()).collect();
+            let parts: String = glyphs.iter().filter_map(|g| g.whole.as_deref()).collect();
+            assert!(told == text || parts == text, "{text} can be copied as a whole: {told}, {parts}");
+        }
+    }
+
+    /// Arabic letters join: beh in front of another letter is not the letter that stands alone (Unicode, chapter 9.2).
+    #[test]
+    fn letters_that_join_are_joined_and_run_leftwards() {
+        let alone = Weight::Regular.shape("\u{628}")[0].id;
+        let joined = Weight::Regular.shape("\u{628}\u{627}\u{628}");
+        assert_ne!(joined.last().map(|g| g.id), Some(alone), "the first letter stands at the right, joined");
+        assert_eq!(joined[0].id, alone, "after alef nothing joins");
     }
 }

@@ -12,6 +12,7 @@ mod face;
 mod fragment;
 mod ink;
 mod picture;
+mod scripts;
 
 pub(crate) use document::{Page, PdfError, Properties, write};
 pub(crate) use drawing::{Drawing, Sketch};

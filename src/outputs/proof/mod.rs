@@ -10,7 +10,6 @@ mod page;
 mod picture;
 mod tiling;
 
-use super::job_sheet::PageSize;
 use super::pdf::{self, Page, Properties};
 use crate::cache::Cache;
 use crate::plan::Plan;
@@ -37,24 +36,15 @@ impl fmt::Display for ProofError {
 
 impl std::error::Error for ProofError {}
 
-/// Writes the proof on A4.
+/// Writes the proof on the plan's paper.
 pub fn proof(plan: &Plan) -> Result<Vec<u8>, ProofError> {
-    proof_on(plan, PageSize::A4)
+    proof_with(plan, &Cache::default())
 }
 
 /// The same, with what an earlier build has drawn.
 pub(crate) fn proof_with(plan: &Plan, cache: &Cache) -> Result<Vec<u8>, ProofError> {
-    write(plan, PageSize::A4, cache)
-}
-
-/// The same on paper of another size.
-pub fn proof_on(plan: &Plan, paper: PageSize) -> Result<Vec<u8>, ProofError> {
-    write(plan, paper, &Cache::default())
-}
-
-fn write(plan: &Plan, paper: PageSize, cache: &Cache) -> Result<Vec<u8>, ProofError> {
     let picture = Picture::of(plan, cache);
-    let paper = Size::new(paper.width().get(), paper.height().get());
+    let paper = Size::new(plan.paper.width().get(), plan.paper.height().get());
     let tiling = Tiling::of(shown(plan, &picture), paper);
     let properties = Properties {
         title: format!("{} – full-size proof", plan.title),
