@@ -4,16 +4,25 @@ use crate::diagnostics::render::{HumanOptions, human, json, sarif};
 use crate::diagnostics::{Severity, Sink};
 use crate::driver::{self, Build, Request};
 use crate::figures::Cache;
+use crate::outputs::{OutputError, OutputFile};
+use crate::recipe::Instead;
 use crate::source::{DiskFiles, Sources};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::io::{IsTerminal, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 pub mod artwork_json;
+mod bench;
+mod card;
+mod each;
 mod explain;
 mod inspect;
 mod inspect_artwork;
+mod measure;
+mod quantities;
+mod record;
+mod resume;
 mod watch;
 
 /// Turns a recipe for a burned and cut piece into files for the machine and paper for the bench.
@@ -32,8 +41,10 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Command {
     /// Compiles a recipe and writes everything.
-    #[command(after_help = "Example:\n  kerfbook build pond.recipe.kdl --set day=2028-06-01 --out pond-files")]
-    Build(BuildArguments),
+    #[command(
+        after_help = "Examples:\n  kerfbook build pond.recipe.kdl --set day=2028-06-01 --out pond-files\n  kerfbook build place-card.recipe.kdl --each guests.csv"
+    )]
+    Build(BuildEachArguments),
     /// Compiles a recipe and writes nothing.
     #[command(after_help = "Example:\n  kerfbook check pond.recipe.kdl --deny warnings")]
     Check(CompileArguments),
@@ -48,9 +59,31 @@ enum Command {
         /// A rule, a node, `units`, `rules` or `nodes`.
         topic: String,
     },
+    /// Makes the files to burn what is left of a run that stopped, or what did not go through, back in register.
+    #[command(
+        after_help = "Examples:\n  kerfbook resume pond.recipe.kdl --run separate --after 8\n  kerfbook resume pond.recipe.kdl --run picture --after-row \"142 mm\"\n  kerfbook resume pond.recipe.kdl --run separate --pieces 3,7 --passes 1\n  kerfbook resume pond.recipe.kdl --run separate --only \"120,40 60x30\""
+    )]
+    Resume(resume::ResumeArguments),
     /// Shows what a recipe was resolved to, or what an artwork file holds.
     #[command(after_help = "Examples:\n  kerfbook inspect pond.recipe.kdl\n  kerfbook inspect art/heron.svg")]
     Inspect(CompileArguments),
+    /// Writes the recipe of a test card, which is burned to measure the shop.
+    #[command(
+        subcommand,
+        after_help = "Example:\n  kerfbook card settings --operation engrave --shop bench.shop.kdl --machine bench-diode --stock birch-3"
+    )]
+    Card(card::CardCommand),
+    /// Turns readings of a burned card into entries of the shop file.
+    #[command(
+        subcommand,
+        after_help = "Example:\n  kerfbook measure kerf --shop bench.shop.kdl --stock birch-3 --drawn \"60 mm\" --strips 10 --sum \"58.4 mm\""
+    )]
+    Measure(measure::MeasureCommand),
+    /// Writes down how a burned job went, for the next job sheet.
+    #[command(
+        after_help = "Example:\n  kerfbook record pond.recipe.kdl --went not-through --run separate --where \"left bottom corner\""
+    )]
+    Record(record::RecordArguments),
 }
 
 #[derive(Clone, Debug, Args)]
@@ -60,6 +93,12 @@ struct CompileArguments {
     /// Gives an input a value; may be repeated.
     #[arg(long = "set", value_name = "NAME=VALUE", value_parser = name_and_value)]
     set: Vec<(String, String)>,
+    /// Burns it on another machine of the shop: every setting is looked up again.
+    #[arg(long, value_name = "NAME")]
+    machine: Option<String>,
+    /// Makes it from another stock of the shop: every setting is looked up again.
+    #[arg(long, value_name = "NAME")]
+    stock: Option<String>,
     /// Allows reading in this folder too; may be repeated.
     #[arg(long, value_name = "DIR")]
     also_read: Vec<PathBuf>,
@@ -86,6 +125,15 @@ struct BuildArguments {
     out: Option<PathBuf>,
 }
 
+#[derive(Clone, Debug, Args)]
+struct BuildEachArguments {
+    #[command(flatten)]
+    build: BuildArguments,
+    /// Builds one job for each row of a CSV table, in a folder for each: its columns are inputs.
+    #[arg(long, value_name = "TABLE", conflicts_with = "message_format")]
+    each: Option<PathBuf>,
+}
+
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 enum MessageFormat {
     /// For people.
@@ -109,6 +157,8 @@ enum Outcome {
     Done,
     /// The recipe has errors.
     RecipeErrors,
+    /// What was asked for is not there.
+    BadUsage,
     /// The outside world failed: disk, terminal.
     OutsideFailed,
 }
@@ -118,6 +168,7 @@ impl From<Outcome> for ExitCode {
         match outcome {
             Outcome::Done => Self::SUCCESS,
             Outcome::RecipeErrors => Self::from(1),
+            Outcome::BadUsage => Self::from(2),
             Outcome::OutsideFailed => Self::from(3),
         }
     }
@@ -133,12 +184,19 @@ pub fn run() -> ExitCode {
         }
     };
     match arguments.command {
-        Command::Build(build) => in_pool(build.compile.jobs, || build_once(&build)).into(),
+        Command::Build(BuildEachArguments { build, each }) => in_pool(build.compile.jobs, || match &each {
+            Some(table) => each::run(&build, table),
+            None => build_once(&build),
+        })
+        .into(),
         Command::Check(check) => in_pool(check.jobs, || check_once(&check)).into(),
-
+        Command::Resume(resume) => in_pool(resume.jobs(), || resume::run(&resume)).into(),
         Command::Watch(watch) => in_pool(watch.compile.jobs, || watch::run(&watch)).into(),
         Command::Explain { topic } => explain::run(&topic),
+        Command::Card(command) => card::run(command).into(),
+        Command::Measure(command) => measure::run(command).into(),
         Command::Inspect(inspect) => in_pool(inspect.jobs, || inspect::run(&inspect)).into(),
+        Command::Record(arguments) => record::run(&arguments).into(),
     }
 }
 
@@ -158,7 +216,8 @@ fn in_pool(jobs: Option<usize>, work: impl FnOnce() -> Outcome + Send) -> Outcom
 
 impl CompileArguments {
     fn request(&self) -> Request {
-        Request { recipe: self.recipe.clone(), sets: self.set.clone() }
+        let instead = Instead { machine: self.machine.clone(), stock: self.stock.clone() };
+        Request { recipe: self.recipe.clone(), sets: self.set.clone(), instead, ..Request::default() }
     }
 
     fn files(&self) -> DiskFiles {
@@ -168,6 +227,11 @@ impl CompileArguments {
     /// Prints the findings and says how it ended.
     fn report(&self, build: &Build, brief_advice: bool) -> Outcome {
         print_findings(build, self.message_format, brief_advice);
+        self.outcome(build)
+    }
+
+    /// How a build ended.
+    fn outcome(&self, build: &Build) -> Outcome {
         let denied = self.deny == Some(Deny::Warnings) && build.findings.count(Severity::Warning) > 0;
         if build.findings.has_errors() || denied { Outcome::RecipeErrors } else { Outcome::Done }
     }
@@ -243,21 +307,33 @@ fn build_with(arguments: &BuildArguments, files: &DiskFiles, cache: &Cache) -> (
     let (build, made) = driver::build(&arguments.compile.request(), files, cache);
     let outcome = arguments.compile.report(&build, true);
     let folder = arguments.folder(&build);
+    let quiet = arguments.compile.quiet || arguments.compile.message_format != MessageFormat::Human;
+    let written = write_made(&folder, made, outcome, quiet);
+    (build, written)
+}
+
+/// Writes what a build made, unless it has failed.
+fn write_made(
+    folder: &Path,
+    made: Result<Option<Vec<OutputFile>>, OutputError>,
+    outcome: Outcome,
+    quiet: bool,
+) -> Outcome {
     let made = match made {
         Ok(made) => made,
         Err(error) => {
             say(&mut std::io::stderr(), &format!("error: {error}\n"));
-            return (build, Outcome::OutsideFailed);
+            return Outcome::OutsideFailed;
         }
     };
-    let (Some(made), Outcome::Done) = (made, outcome) else { return (build, Outcome::RecipeErrors) };
+    let (Some(made), Outcome::Done) = (made, outcome) else { return Outcome::RecipeErrors };
     let count = made.len();
-    if let Err(error) = driver::write(&folder, made) {
+    if let Err(error) = driver::write(folder, made) {
         say(&mut std::io::stderr(), &format!("error: cannot write `{}`: {error}\n", folder.display()));
-        return (build, Outcome::OutsideFailed);
+        return Outcome::OutsideFailed;
     }
-    if !arguments.compile.quiet && arguments.compile.message_format == MessageFormat::Human {
+    if !quiet {
         say(&mut std::io::stderr(), &format!("wrote {count} files to {}\n", folder.display()));
     }
-    (build, Outcome::Done)
+    Outcome::Done
 }

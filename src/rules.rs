@@ -1,12 +1,13 @@
 //! The list of all rules: what `explain`, `allow` and the tests go through.
 
 use crate::diagnostics::Finding;
-use crate::{checks, figures, intake, mending, plan, recipe, schema, shop, syntax};
+use crate::{checks, figures, intake, mending, plan, recipe, schema, shop, syntax, table};
 
 /// All rules, floor by floor.
 pub fn all() -> Vec<&'static Finding> {
-    let floors: [&[&'static Finding]; 11] = [
+    let floors: [&[&'static Finding]; 12] = [
         syntax::RULES,
+        table::RULES,
         schema::RULES,
         shop::RULES,
         mending::RULES,

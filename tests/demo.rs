@@ -20,7 +20,7 @@ fn demo() -> &'static BTreeMap<String, Vec<u8>> {
     FILES.get_or_init(|| {
         let recipe = PathBuf::from("recipes/heron-pond/heron-pond.recipe.kdl");
         let files = DiskFiles::new(&project_root(&recipe), &[]);
-        let (_, made) = build(&Request { recipe, sets: Vec::new() }, &files, &Cache::default());
+        let (_, made) = build(&Request { recipe, ..Request::default() }, &files, &Cache::default());
         let made: Vec<OutputFile> = made.expect("outputs").expect("no errors");
         made.into_iter().map(|f| (f.path, f.bytes)).collect()
     })

@@ -12,6 +12,7 @@ const BELOW_OUTPUTS: &[&str] = &[
     "schema",
     "shop",
     "safety",
+    "shaping",
     "geometry",
     "raster",
     "plan",

@@ -1,16 +1,22 @@
 //! Integration tests, one binary. A file per floor or promise.
 
+mod cards;
 mod demo;
+mod entries;
 mod cases;
+mod cuts;
 mod diagnostics;
 mod driver;
+mod each;
 mod floors;
 mod geometry;
 mod intake;
 mod job_sheet;
+mod journal;
 mod kerf;
 mod lettering;
 mod mending;
+mod motion;
 mod lettering_faces;
 mod lettering_line;
 mod lettering_stencil;
@@ -20,9 +26,13 @@ mod picture;
 mod puzzle;
 mod rebuild;
 mod recipes;
+mod register;
+mod resume;
 mod rules;
 mod schema;
 mod seams;
+mod shop;
 mod syntax;
 mod toning;
 mod tracing;
+mod travel;

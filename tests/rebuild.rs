@@ -99,7 +99,7 @@ impl Project {
     fn build(&self, cache: &Cache) -> Vec<OutputFile> {
         let recipe = self.path("tag.recipe.kdl");
         let files = DiskFiles::new(&project_root(&recipe), &[]);
-        let (build, made) = build(&Request { recipe, sets: Vec::new() }, &files, cache);
+        let (build, made) = build(&Request { recipe, ..Request::default() }, &files, cache);
         let findings: Vec<String> = build.findings.iter().map(|f| f.message.clone()).collect();
         made.unwrap().unwrap_or_else(|| panic!("{findings:?}"))
     }

@@ -17,7 +17,8 @@ const DEMO: &str = "recipes/heron-pond/heron-pond.recipe.kdl";
 fn built(recipe: &Path, sets: &[(&str, &str)]) -> (Build, Vec<OutputFile>) {
     let files = DiskFiles::new(&project_root(recipe), &[]);
     let sets = sets.iter().map(|(n, v)| ((*n).to_owned(), (*v).to_owned())).collect();
-    let (build, made) = build(&Request { recipe: recipe.to_path_buf(), sets }, &files, &Cache::default());
+    let (build, made) =
+        build(&Request { recipe: recipe.to_path_buf(), sets, ..Request::default() }, &files, &Cache::default());
     let heard = build.findings.iter().filter(|d| d.accepted.is_none() && d.severity != Severity::Advice);
     let said: Vec<String> = heard.map(|d| format!("{}: {}", d.finding.rule, d.message)).collect();
     assert!(said.is_empty(), "{}: {said:#?}", recipe.display());

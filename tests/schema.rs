@@ -2,6 +2,7 @@
 
 mod examples;
 
+use kerfbook::journal::JOURNAL_FILE;
 use kerfbook::recipe::{RECIPE_FILE, ROOTS};
 use kerfbook::schema::{language_json, reference_page};
 use kerfbook::shop::SHOP_FILE;
@@ -22,7 +23,8 @@ fn is_fresh(file: &str, made: &str) {
 fn the_languages_are_written_down_for_programs() {
     is_fresh("recipe.json", &language_json("The recipe language", &[&RECIPE_FILE]));
     is_fresh("shop.json", &language_json("The language of shop files", &[&SHOP_FILE]));
-    for file in ["recipe.json", "shop.json"] {
+    is_fresh("journal.json", &language_json("The language of journals", &[&JOURNAL_FILE]));
+    for file in ["recipe.json", "shop.json", "journal.json"] {
         let text = fs::read_to_string(format!("schema/{file}")).unwrap();
         serde_json::from_str::<serde_json::Value>(&text).unwrap();
     }

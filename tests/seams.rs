@@ -21,7 +21,7 @@ fn files(body: &str) -> (MemoryFiles, Request) {
     let head = "/- kdl-version 2\nrecipe \"Tray\" language=1\nuse \"bench.shop.kdl\"\nmachine \"bench-diode\"\n\
         stock \"alder-3\"\n";
     files.insert("tray.recipe.kdl", format!("{head}{body}").into_bytes());
-    (files, Request { recipe: PathBuf::from("tray.recipe.kdl"), sets: Vec::new() })
+    (files, Request { recipe: PathBuf::from("tray.recipe.kdl"), ..Request::default() })
 }
 
 fn compiled(body: &str) -> Build {

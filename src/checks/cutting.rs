@@ -119,9 +119,10 @@ pub(super) fn by_figure<T>(
     sorted
 }
 
-/// The width of a cut: the measured kerf, or at least the spot where none was measured.
+/// The width of the widest cut: its kerf as measured, or at least the spot where none was measured.
 pub(super) fn cut_width(job: &Job) -> Mm {
-    job.plan.stock.kerf.unwrap_or(job.plan.machine.spot)
+    let measured = job.burning().filter_map(|(_, o)| o.setting.as_ref()?.kerf);
+    measured.reduce(Mm::max).or(job.plan.stock.kerf).unwrap_or(job.plan.machine.spot)
 }
 
 #[cfg(test)]

@@ -158,7 +158,7 @@ fn on_each_other(job: &Job, later: &Operation, found: &[(Doubled, &Operation)]) 
     if let Some(part) = figure.and_then(|f| job.element_at(f, at[0])) {
         diagnostic = diagnostic.in_artwork(part);
     }
-    let kerf = job.plan.stock.kerf.filter(|_| later.kind == OperationKind::Cut);
+    let kerf = later.setting.as_ref().and_then(|s| s.kerf);
     let normal = kerf.map_or_else(String::new, |k| format!(" than the kerf of {k}"));
     diagnostic
         .because(if later.kind == OperationKind::Cut {

@@ -52,6 +52,11 @@ pub(super) fn check(job: &Job, sink: &mut Sink) {
     }
 }
 
+/// Which numbers are meant.
+fn with(setting: &ResolvedSetting) -> String {
+    if setting.name.is_empty() { "on trial".to_owned() } else { format!("with `{}`", setting.name) }
+}
+
 /// Where a number is written: at the operation that overrides it, else in the setting it is taken from.
 fn written(job: &Job, operation: &Operation, setting: &ResolvedSetting, word: &str) -> Span {
     let is_own = setting.overridden.contains(&word) || (word == "power" && setting.shade.is_some());
@@ -73,7 +78,7 @@ fn pointed(diagnostic: Diagnostic, at: Span, operation: &Operation, label: Strin
 
 fn over_power(job: &Job, operation: &Operation, setting: &ResolvedSetting) -> Diagnostic {
     let power = setting.power;
-    let message = format!("to {} with `{}` takes {power} power, more than there is", operation.kind, setting.name);
+    let message = format!("to {} {} takes {power} power, more than there is", operation.kind, with(setting));
     let at = written(job, operation, setting, "power");
     pointed(Diagnostic::new(&OVER_POWER, message), at, operation, "100 % is all the machine has".to_owned())
         .because("the machine would give 100 % at most, and burn less than was meant")
@@ -83,8 +88,10 @@ fn over_power(job: &Job, operation: &Operation, setting: &ResolvedSetting) -> Di
 fn over_speed(job: &Job, operation: &Operation, setting: &ResolvedSetting) -> Diagnostic {
     let (speed, machine) = (setting.speed, &job.plan.machine);
     let message = format!(
-        "to {} with `{}` asks for {speed}, and `{}` cannot go so fast",
-        operation.kind, setting.name, machine.name
+        "to {} {} asks for {speed}, and `{}` cannot go so fast",
+        operation.kind,
+        with(setting),
+        machine.name
     );
     let at = written(job, operation, setting, "speed");
     let longer = crate::units::number::fixed(speed / machine.top_speed, 2);
@@ -101,10 +108,8 @@ fn over_speed(job: &Job, operation: &Operation, setting: &ResolvedSetting) -> Di
 
 fn no_air(job: &Job, operation: &Operation, setting: &ResolvedSetting) -> Diagnostic {
     let machine = &job.plan.machine;
-    let message = format!(
-        "to {} with `{}` asks for air, and `{}` has no air assist",
-        operation.kind, setting.name, machine.name
-    );
+    let message =
+        format!("to {} {} asks for air, and `{}` has no air assist", operation.kind, with(setting), machine.name);
     let at = written(job, operation, setting, "air");
     let diagnostic = Diagnostic::new(&NO_AIR, message).at(operation.span, "burned without air");
     let diagnostic = if at == operation.span { diagnostic } else { diagnostic.also(at, "measured with air") };

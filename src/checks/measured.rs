@@ -63,7 +63,9 @@ fn measured<'a>(job: &Job<'a>, setting: &ResolvedSetting) -> Option<&'a Setting>
 }
 
 fn energy(job: &Job, operation: &Operation, setting: &ResolvedSetting, sink: &mut Sink) {
-    let Some(base) = measured(job, setting).filter(|_| !setting.overridden.is_empty()) else { return };
+    // Numbers on trial are meant to lie apart from the measured ones.
+    let is_changed = !setting.overridden.is_empty() && !setting.is_trial;
+    let Some(base) = measured(job, setting).filter(|_| is_changed) else { return };
     let now = dose(setting.power.get(), setting.passes, setting.speed.get());
     let then = dose(base.power.get(), base.passes, base.speed.get());
     let factor = now / then;

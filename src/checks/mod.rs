@@ -11,11 +11,19 @@ mod meeting;
 mod material;
 mod machine;
 mod measured;
+mod cost;
+mod dated;
+mod rows;
+mod focus;
 mod outside;
+mod bed;
 mod run_up;
 mod register;
+mod marks;
+mod fixture;
 mod parts_apart;
 mod near_cut;
+mod cells;
 mod nothing;
 mod unused;
 mod open_outline;
@@ -39,6 +47,7 @@ mod both_sides;
 mod spread_pieces;
 mod turned;
 mod through_detail;
+mod unchanged;
 
 use crate::cache::Cache;
 use crate::diagnostics::{ArtworkPlace, Finding, Sink, place};
@@ -46,8 +55,8 @@ use crate::figures::Figures;
 use crate::geometry::{Element, Part};
 use crate::layout::Frames;
 use crate::mending::{FaultKind, Place};
-use crate::plan::{Operation, Plan, Run};
-use crate::recipe::{FigureKind, OperationNode, Recipe};
+use crate::plan::{Laid, Operation, Plan, Run};
+use crate::recipe::{BOARD_NAME, FigureKind, OperationNode, Recipe};
 use crate::schema::{Measures, Side, TextValue};
 use crate::shop::OperationKind;
 use crate::source::{Sources, Span};
@@ -68,8 +77,8 @@ pub struct Job<'a> {
     pub sources: &'a Sources,
     /// What was measured before.
     pub cache: &'a Cache,
-    /// The only sheet that is looked at; all where none is named.
-    pub sheet: Option<usize>,
+    /// The only sheet, or the scrap, that is looked at; everything where none is named.
+    pub laid: Option<Laid>,
 }
 
 impl Measures for Job<'_> {
@@ -82,8 +91,8 @@ impl Measures for Job<'_> {
 impl<'a> Job<'a> {
     /// The runs on the sheet that is looked at, in their order.
     pub fn runs(&self) -> impl Iterator<Item = &'a Run> + use<'a> {
-        let sheet = self.sheet;
-        self.plan.runs.iter().filter(move |run| sheet.is_none_or(|s| s == run.lay.sheet))
+        let laid = self.laid;
+        self.plan.runs.iter().filter(move |run| laid.is_none_or(|l| l == run.lay.on))
     }
 
     /// The operations that burn, run by run, in their order.
@@ -112,6 +121,12 @@ impl<'a> Job<'a> {
             placed.drawing.ink.contours().iter().chain(lines).map(|p| reach(p, at)).fold(f64::INFINITY, f64::min)
         };
         figures.iter().map(String::as_str).min_by(|a, b| distance(a).total_cmp(&distance(b)))
+    }
+
+    /// Whether the board lies on the sheet that is looked at: on the first, and on others where it is cut.
+    pub fn holds_board(&self) -> bool {
+        let cuts_board = |o: &Operation| o.kind == OperationKind::Cut && o.figures.iter().any(|n| n == BOARD_NAME);
+        self.laid.is_none_or(|on| on == Laid::Sheet(1)) || self.burning().any(|(_, o)| cuts_board(o))
     }
 
     /// Whether an operation burns only corner marks, which lie in the waste and free nothing.
@@ -167,14 +182,29 @@ fn reach(path: &BezPath, at: Point) -> f64 {
 pub type Check = fn(&Job, &mut Sink);
 
 /// Checks of a whole job.
-static CHECKS: &[Check] = &[material::check, machine::check, measured::check, nothing::check, unused::check];
+static CHECKS: &[Check] = &[
+    material::check,
+    machine::check,
+    measured::check,
+    dated::check,
+    rows::check,
+    focus::check,
+    cells::check,
+    nothing::check,
+    unused::check,
+    cost::check,
+    fixture::check,
+    unchanged::check,
+];
 
 /// Checks of each sheet for itself: what is burned on one does not meet what is burned on another. They come in the
 /// order of the work: where it lies, what is burned, in which order.
 static SHEET_CHECKS: &[Check] = &[
     outside::check,
+    bed::check,
     run_up::check,
     register::check,
+    marks::check,
     parts_apart::check,
     near_cut::check,
     open_outline::check,
@@ -207,20 +237,34 @@ pub static RULES: &[&Finding] = &[
     &measured::FAR_FROM_MEASURED,
     &measured::TOO_FINE,
     &measured::TOO_COARSE,
+    &dated::NOT_DATED,
+    &rows::SHOWS_ROWS,
+    &rows::BURNS_OVER,
+    &focus::OUTSIDE_STOCK,
+    &focus::OFF_FACE,
+    &focus::CURL,
+    &cells::OUTSIDE_CELL,
     &machine::OVER_POWER,
     &machine::OVER_SPEED,
     &machine::NO_AIR,
     &outside::OUTSIDE_BOARD,
     &outside::OUTSIDE_SHEET,
-    &outside::OUTSIDE_BED,
+    &bed::OUTSIDE_BED,
+    &bed::SHEET_OVER_BED,
     &run_up::ROWS_OUTSIDE_BED,
     &register::CENTRES_DIFFER,
+    &register::STARTS_DIFFER,
+    &marks::NOT_IN_WASTE,
+    &marks::AT_THE_EDGE,
+    &fixture::FIXES_NOTHING,
+    &fixture::NOT_ON_SCRAP,
     &parts_apart::PARTS_APART,
     &near_cut::NEAR_CUT,
     &nothing::BURNS_NOTHING,
     &nothing::NOTHING_BURNED,
     &unused::UNUSED_FIGURE,
     &unused::UNUSED_INPUT,
+    &cost::TWO_CURRENCIES,
     &open_outline::OPEN_OUTLINE,
     &filled_and_stroked::FILLED_AND_STROKED,
     &without_width::LINE_WITHOUT_WIDTH,
@@ -233,6 +277,7 @@ pub static RULES: &[&Finding] = &[
     &over_engraved::ENGRAVINGS_OVERLAP,
     &order::CUT_BEFORE_ENGRAVE,
     &order::OUTER_BEFORE_INNER,
+    &order::MARKED_LATE,
     &thin_wall::THIN_WALL,
     &islands::ISLAND_FALLS_OUT,
     &cut_tips::TIP_BURNS_AWAY,
@@ -251,18 +296,21 @@ pub static RULES: &[&Finding] = &[
     &turned::MIRRORED_LETTERING,
     &turned::TURNED_OFF_CENTRE,
     &through_detail::THROUGH_DETAIL,
+    &unchanged::NOTHING_CHANGED,
 ];
 
 /// Runs all checks; their findings come in the order in which they are listed, whichever finishes first.
 pub fn check(job: &Job, sink: &mut Sink) {
-    let sheets = job.plan.runs.iter().map(|r| r.lay.sheet).max().unwrap_or(1);
-    let of_sheets = (1..=sheets).flat_map(|sheet| SHEET_CHECKS.iter().map(move |&check| (check, Some(sheet))));
-    let all: Vec<(Check, Option<usize>)> = CHECKS.iter().map(|&check| (check, None)).chain(of_sheets).collect();
+    let mut laid: Vec<Laid> = job.plan.runs.iter().map(|r| r.lay.on).collect();
+    laid.sort();
+    laid.dedup();
+    let of_sheets = laid.iter().flat_map(|&on| SHEET_CHECKS.iter().map(move |&check| (check, Some(on))));
+    let all: Vec<(Check, Option<Laid>)> = CHECKS.iter().map(|&check| (check, None)).chain(of_sheets).collect();
     let results: Vec<Sink> = all
         .par_iter()
-        .map(|&(check, sheet)| {
+        .map(|&(check, laid)| {
             let mut own = Sink::new();
-            check(&Job { sheet, ..*job }, &mut own);
+            check(&Job { laid, ..*job }, &mut own);
             own
         })
         .collect();

@@ -36,8 +36,10 @@ fn figures(job: &Job, sink: &mut Sink) {
     let in_runs = recipe.runs.iter().flat_map(|r| &r.operations).flat_map(OperationNode::references);
     let in_figures = recipe.figures.iter().flat_map(crate::recipe::Figure::references);
     let named: BTreeSet<String> = in_runs.chain(in_figures).map(|n| n.value).collect();
-    // Everything is placed against the board, named or not.
-    for figure in recipe.figures.iter().filter(|f| !f.is_board() && !named.contains(&f.name.value)) {
+    // Everything is placed against the board, named or not. What is drawn for each row of a table is written once.
+    let mut told = BTreeSet::new();
+    let unused = recipe.figures.iter().filter(|f| !f.is_board() && !named.contains(&f.name.value));
+    for figure in unused.filter(|f| told.insert((f.head.source, f.head.start))) {
         let name = &figure.name.value;
         sink.push(
             Diagnostic::new(&UNUSED_FIGURE, format!("`{name}` is not used"))

@@ -5,7 +5,7 @@ use crate::driver;
 use crate::figures::{Cache, Traced};
 use crate::mending::Change;
 use crate::outputs::report_json;
-use crate::plan::{Beam, Operation, Plan, Puzzle, Run, SeamCut};
+use crate::plan::{Beam, Laid, Operation, Plan, Puzzle, Run, SeamCut};
 use crate::units::number::fixed;
 use std::fmt::Write;
 
@@ -174,8 +174,20 @@ fn signed(by: f64) -> String {
 
 fn run_lines(run: &Run, text: &mut String) {
     let side = run.lay.turned.map_or_else(String::new, |t| format!(", back up, turned {}", t.over.word()));
-    let sheet = if run.lay.sheet == 1 { String::new() } else { format!(", sheet {}", run.lay.sheet) };
-    let _ = writeln!(text, "\nrun {} {}{sheet}{side}, {} s", run.number, run.name, fixed(run.time.get(), 0));
+    let sheet = match run.lay.on {
+        Laid::Sheet(1) => String::new(),
+        Laid::Sheet(number) => format!(", sheet {number}"),
+        Laid::Scrap => ", on scrap".to_owned(),
+    };
+    let start = run.start.map_or_else(String::new, |s| format!(", start at {}", s.word()));
+    let _ = writeln!(
+        text,
+        "\nrun {} {}{sheet}{side}{start}, {} s ± {}",
+        run.number,
+        run.name,
+        fixed(run.time.likely.get(), 0),
+        run.time.doubt()
+    );
     for operation in &run.operations {
         operation_line(operation, text);
     }

@@ -7,7 +7,7 @@
 //! Invariant: nothing is ever deleted that this module did not write. A list of names and hashes in each folder
 //! tells what that is.
 
-use sha2::{Digest, Sha256};
+use crate::source::sha256;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, ErrorKind, Write};
@@ -37,7 +37,7 @@ pub fn replace_folder(target: &Path, files: &[(String, Vec<u8>)]) -> io::Result<
     let _lock = lock(&places.parent)?;
     places.recover()?;
     let old = written_here(target)?;
-    let list: List = files.iter().map(|(path, bytes)| (path.clone(), hash(bytes))).collect();
+    let list: List = files.iter().map(|(path, bytes)| (path.clone(), sha256(bytes))).collect();
     if old.as_ref() == Some(&list) {
         return Ok(());
     }
@@ -181,7 +181,7 @@ fn written_here(folder: &Path) -> io::Result<Option<List>> {
     let mut changed = Vec::new();
     for (path, hash_then) in list.iter().filter(|(path, _)| found.contains(*path)) {
         let place = folder.join(path);
-        if hash(&fs::read(&place).map_err(|e| at(&place, &e))?) != *hash_then {
+        if sha256(&fs::read(&place).map_err(|e| at(&place, &e))?) != *hash_then {
             changed.push(path.as_str());
         }
     }
@@ -317,10 +317,6 @@ fn why_not_portable(path: &str) -> Option<&'static str> {
     } else {
         None
     }
-}
-
-fn hash(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().fold(String::new(), |hex, b| hex + &format!("{b:02x}"))
 }
 
 /// Whether anything stands there, a dangling link included.

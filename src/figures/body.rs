@@ -5,8 +5,8 @@ use super::placed::Figures;
 use super::primitive::{self, Outline};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{Drawing, FillRule, GeometryError, Line, Part, Pen, Region, is_closed, subpaths};
-use crate::layout::Frames;
-use crate::recipe::{BOARD_NAME, Combine, Drawn, Figure, Item, SHEET_NAME};
+use crate::layout::home;
+use crate::recipe::{Combine, Drawn, Figure, Item, SHEET_NAME};
 use crate::source::{Span, Spanned};
 use kurbo::{Affine, BezPath, Shape, Vec2};
 
@@ -31,7 +31,8 @@ pub(super) static BOARD_NOT_WHOLE: Finding = Finding {
 
 /// Draws a shape or the board in its own frame.
 pub(super) fn make(items: &[Item], figure: &Figure, figures: &Figures, sink: &mut Sink) -> Option<Drawing> {
-    let context = Context { figures, home: home(figures) };
+    let context =
+        Context { figures, home: home(&figure.placing, figures).map_or(Vec2::ZERO, |f| f.center().to_vec2()) };
     let mut areas = Vec::new();
     let mut lines = Vec::new();
     for item in items {
@@ -64,13 +65,9 @@ const fn part(path: BezPath, filled: bool) -> Part {
     Part { element: None, path, filled, open: Vec::new() }
 }
 
-/// Where the origin of a shape's own frame lies on the sheet before `place` moves it.
-fn home(figures: &Figures) -> Vec2 {
-    figures.frame(BOARD_NAME).or_else(|| figures.frame(SHEET_NAME)).map_or(Vec2::ZERO, |f| f.center().to_vec2())
-}
-
 struct Context<'a> {
     figures: &'a Figures,
+    /// Where the origin of the shape's own frame lies on the sheet before `place` moves it.
     home: Vec2,
 }
 

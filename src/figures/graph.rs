@@ -3,7 +3,7 @@
 use super::bench::{Bench, geometry_failure, layout_failure};
 use super::photo::{self, PlacedPhoto};
 use super::placed::{Figures, Made, Placed};
-use super::{artwork, body, derived, inlay, lettering, mended, numbers, puzzle, trace, tray};
+use super::{artwork, body, derived, fixture, inlay, lettering, mended, numbers, puzzle, trace, tray};
 use crate::diagnostics::Sink;
 use crate::geometry::{Drawing, GeometryError};
 use crate::layout::{Rest, movement};
@@ -20,7 +20,7 @@ const FARTHEST: f64 = 10_000.0;
 /// Works out all figures of a recipe on a sheet of the given size.
 pub fn evaluate(bench: Bench, sheet: (Mm, Mm), sink: &mut Sink) -> Figures {
     let sheet = Rect::new(0.0, 0.0, sheet.0.get(), sheet.1.get());
-    let mut figures = Figures::on(sheet);
+    let mut figures = Figures::on(sheet, &bench.recipe.cells);
     let mut waiting: Vec<&Figure> = bench.recipe.figures.iter().collect();
     let under_board = under_board(bench.recipe);
     let mut done: BTreeSet<&str> = BTreeSet::new();
@@ -61,7 +61,8 @@ fn under_board(recipe: &Recipe) -> BTreeSet<String> {
 fn needs(figure: &Figure, under_board: &BTreeSet<String>) -> Vec<String> {
     let mut names: Vec<String> = figure.references().into_iter().map(|n| n.value).collect();
     // What the board is made from cannot wait for it: without `place` it lies on the middle of the sheet.
-    if !figure.is_board() && !figure.is_in_place() && !under_board.contains(&figure.name.value) {
+    let rests_on_board = figure.placing.home.is_none() && !figure.is_board() && !figure.is_in_place();
+    if rests_on_board && !under_board.contains(&figure.name.value) {
         names.push(BOARD_NAME.to_owned()); // Where a figure lies without `place`.
     }
     names
@@ -75,7 +76,7 @@ fn is_settled(name: &str, done: &BTreeSet<&str>, bench: Bench) -> bool {
 /// Works out one figure. When a figure that it needs failed, it fails in silence: the cause has been told.
 fn one(figure: &Figure, bench: Bench, figures: &Figures) -> (Option<Placed>, Sink) {
     let mut sink = Sink::new();
-    let lost = figure.references().iter().any(|n| n.value != SHEET_NAME && figures.get(&n.value).is_none());
+    let lost = figure.references().iter().any(|n| !figures.has(&n.value));
     if lost {
         return (None, sink);
     }
@@ -101,6 +102,7 @@ fn make(figure: &Figure, bench: Bench, figures: &Figures, sink: &mut Sink) -> Op
         FigureKind::Register(marks) => derived::register(marks, figures, sink).map(Made::of),
         FigureKind::Numbers(of) => numbers::make(of, figure, bench, figures, sink),
         FigureKind::Tray(of) => tray::make(of, figure, bench, figures, sink),
+        FigureKind::Fixture(of) => fixture::make(of, figure, bench, figures, sink).map(Made::of),
     }
 }
 

@@ -72,8 +72,8 @@ pub(super) fn make(
     sink: &mut Sink,
 ) -> Option<Made> {
     let fit = fit_or_report(inlay, figure, bench, figures, sink)?;
-    if let Some((other, differs)) = other_of_pair(inlay, figure, bench) {
-        let others = fit_of(differs, bench.recipe, figures);
+    if let Some((other, differs)) = other_of_pair(inlay, &figure.name.value, bench.recipe) {
+        let others = fit_of(&other.name.value, differs, bench.recipe, figures);
         if others.is_some_and(|o| o != fit) && other.head.start < figure.head.start {
             sink.push(pair_differs(inlay, figure, other));
             return None;
@@ -93,19 +93,20 @@ pub(super) fn make(
     }
 }
 
-/// The numbers of an inlay; `None` when a kerf is needed that was not measured, or a length cannot be worked out.
-pub fn fit_of(inlay: &InlayOf, recipe: &Recipe, figures: &Figures) -> Option<Fit> {
-    let stock = recipe.chosen_stock();
+/// The numbers of the inlay of a name; `None` when a kerf is needed that was not measured, or a length cannot be worked out.
+pub fn fit_of(name: &str, inlay: &InlayOf, recipe: &Recipe, figures: &Figures) -> Option<Fit> {
     let length = |w: &Written| w.value.length(&Sizes(figures));
-    let kerf = |w: &Option<Written>| match w {
+    // Each piece is cut with a setting of its own, which may have its own kerf.
+    let other = other_of_pair(inlay, name, recipe).map_or(name, |(other, _)| &other.name.value);
+    let kerf = |w: &Option<Written>, is_own: bool| match w {
         Some(written) => length(written),
-        None => stock?.kerf,
+        None => recipe.kerf_along(if is_own { name } else { other }),
     };
     let fit = length(&inlay.fit)?;
     Some(Fit {
         gap: if inlay.is_press { -fit } else { fit },
-        insert_kerf: kerf(&inlay.insert_kerf)?,
-        pocket_kerf: kerf(&inlay.pocket_kerf)?,
+        insert_kerf: kerf(&inlay.insert_kerf, inlay.is_insert)?,
+        pocket_kerf: kerf(&inlay.pocket_kerf, !inlay.is_insert)?,
     })
 }
 
@@ -120,7 +121,7 @@ fn fit_or_report(
         super::bench::positive(written, figures, sink)?;
     }
     super::bench::any_length(&inlay.fit, figures, sink)?;
-    let fit = fit_of(inlay, bench.recipe, figures);
+    let fit = fit_of(&figure.name.value, inlay, bench.recipe, figures);
     if fit.is_none() {
         sink.push(not_measured(bench.recipe.chosen_stock()?, figure.head));
     }
@@ -128,10 +129,10 @@ fn fit_or_report(
 }
 
 /// The other piece of the pair, where the recipe has it.
-fn other_of_pair<'a>(inlay: &InlayOf, figure: &Figure, bench: Bench<'a>) -> Option<(&'a Figure, &'a InlayOf)> {
-    bench.recipe.figures.iter().find_map(|other| match &other.kind {
+fn other_of_pair<'a>(inlay: &InlayOf, name: &str, recipe: &'a Recipe) -> Option<(&'a Figure, &'a InlayOf)> {
+    recipe.figures.iter().find_map(|other| match &other.kind {
         FigureKind::Inlay(of)
-            if of.of.value == inlay.of.value && of.is_insert != inlay.is_insert && other.name != figure.name =>
+            if of.of.value == inlay.of.value && of.is_insert != inlay.is_insert && other.name.value != name =>
         {
             Some((other, of))
         }

@@ -75,14 +75,14 @@ pub(super) fn placed(
 
 /// Against what a figure is judged; `None` without a machine, which was reported.
 fn scale(figure: &Figure, recipe: &crate::recipe::Recipe) -> Option<Scale> {
-    let (machine, stock) = (recipe.chosen_machine()?, recipe.chosen_stock());
+    let machine = recipe.chosen_machine()?;
     let name = &figure.name.value;
     let operations = || recipe.runs.iter().flat_map(|r| &r.operations);
     let burned = |kind| operations().any(|o| o.kind == kind && o.figures.iter().any(|f| f.value == *name));
     let made_from = recipe.figures.iter().any(|f| f.made_from().is_some_and(|of| of == name));
     Some(Scale {
         spot: machine.spot,
-        kerf: stock.and_then(|s| s.kerf),
+        kerf: recipe.kerf_along(name),
         scored: burned(OperationKind::Score),
         cut: burned(OperationKind::Cut) || made_from,
     })

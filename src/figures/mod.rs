@@ -27,6 +27,7 @@ mod puzzle;
 mod inlay;
 mod numbers;
 mod tray;
+mod fixture;
 
 pub use crate::cache::Cache;
 pub use bench::{Bench, Sizes};

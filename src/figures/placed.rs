@@ -5,7 +5,7 @@ use crate::geometry::Drawing;
 use crate::layout::Frames;
 use crate::mending::{Change, Fault};
 use crate::puzzle::PuzzleLayout;
-use crate::recipe::{MirrorAxis, SHEET_NAME};
+use crate::recipe::{Cell, MirrorAxis, SHEET_NAME};
 use crate::units::{Mm, Percent};
 use kurbo::{Affine, Rect};
 use std::collections::BTreeMap;
@@ -77,13 +77,15 @@ pub struct Traced {
 #[derive(Clone, Debug)]
 pub struct Figures {
     placed: BTreeMap<String, Placed>,
+    cells: BTreeMap<String, Rect>,
     sheet: Rect,
 }
 
 impl Figures {
-    /// A sheet without figures.
-    pub(super) const fn on(sheet: Rect) -> Self {
-        Self { placed: BTreeMap::new(), sheet }
+    /// A sheet with cells and without figures.
+    pub(super) fn on(sheet: Rect, cells: &[Cell]) -> Self {
+        let cells = cells.iter().map(|c| (c.name.clone(), c.frame)).collect();
+        Self { placed: BTreeMap::new(), cells, sheet }
     }
 
     /// Adds a figure; the first of a name stays.
@@ -96,6 +98,11 @@ impl Figures {
         self.placed.get(name)
     }
 
+    /// Whether there is a figure, a cell or the sheet of that name.
+    pub(super) fn has(&self, name: &str) -> bool {
+        name == SHEET_NAME || self.cells.contains_key(name) || self.placed.contains_key(name)
+    }
+
     /// The sheet's box.
     pub const fn sheet(&self) -> Rect {
         self.sheet
@@ -104,7 +111,10 @@ impl Figures {
 
 impl Frames for Figures {
     fn frame(&self, figure: &str) -> Option<Rect> {
-        if figure == SHEET_NAME { Some(self.sheet) } else { self.placed.get(figure)?.frame }
+        if figure == SHEET_NAME {
+            return Some(self.sheet);
+        }
+        self.cells.get(figure).copied().or_else(|| self.placed.get(figure)?.frame)
     }
 }
 

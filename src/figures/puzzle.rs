@@ -101,7 +101,7 @@ pub(super) fn puzzle(
     sink: &mut Sink,
 ) -> Option<Made> {
     let stock = bench.recipe.chosen_stock()?;
-    let Some(kerf) = stock.kerf else {
+    let Some(kerf) = bench.recipe.kerf_along(&figure.name.value) else {
         sink.push(
             Diagnostic::new(&NO_KERF, format!("the kerf of stock `{}` was not measured", stock.name))
                 .at(figure.head, "needs it")

@@ -73,7 +73,7 @@ pub fn movement(
         None => turned,
     };
     let now = box_after(scaled);
-    let home = frames.frame(BOARD_NAME).or_else(|| frames.frame(SHEET_NAME)).unwrap_or(now).center();
+    let home = home(placing, frames).unwrap_or(now).center();
     let foot = match rest {
         Rest::Middle => now.center(),
         Rest::Origin => scaled * Point::ZERO,
@@ -83,6 +83,12 @@ pub fn movement(
         None => home - foot,
     };
     Ok(Affine::translate(shift) * scaled)
+}
+
+/// The box on whose middle a figure rests without `place`: its cell, or else the board, or else the sheet.
+pub fn home(placing: &Placing, frames: &dyn Frames) -> Option<Rect> {
+    let cell = placing.home.as_ref().and_then(|cell| frames.frame(cell));
+    cell.or_else(|| frames.frame(BOARD_NAME)).or_else(|| frames.frame(SHEET_NAME))
 }
 
 /// The value of a length that has to be above zero, or zero or more.

@@ -8,4 +8,4 @@
 
 mod boxes;
 
-pub use boxes::{Frames, LayoutProblem, Rest, movement};
+pub use boxes::{Frames, LayoutProblem, Rest, home, movement};

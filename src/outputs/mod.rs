@@ -13,6 +13,7 @@ mod page;
 mod dot_picture;
 mod run_svg;
 mod layers;
+mod remainder;
 mod findings;
 pub mod report;
 mod preview;
@@ -24,6 +25,7 @@ pub use findings::findings_pictures;
 pub use layers::layer_svg;
 pub use names::{layer_file, picture_file, run_file};
 pub use preview::{PreviewError, preview};
+pub use remainder::{remainder_file, write_remainder};
 pub use report::report_json;
 pub use run_svg::run_svg;
 

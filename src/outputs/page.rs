@@ -46,6 +46,10 @@ fn group(operation: &Operation) -> Group {
         .set("data-order", operation.number)
         .set("data-name", legible(&operation.name))
         .set("data-figures", legible(&operation.figures.join(", ")));
+    if let (Some(first), Some(last)) = (operation.numbers.first(), operation.numbers.last()) {
+        group =
+            group.set("data-strokes", if first == last { first.to_string() } else { format!("{first}-{last}") });
+    }
     if let Some(setting) = &operation.setting {
         group = with_setting(group, setting);
     }
@@ -57,17 +61,32 @@ fn group(operation: &Operation) -> Group {
         }
         Burn::Dots(dots) => group = group.add(photo(dots)),
         Burn::Lines(lines) => {
-            for one in lines {
-                group = group.add(line(one, &operation.colour));
+            for (one, number) in lines.iter().zip(numbers(operation)) {
+                let path = line(one, &operation.colour);
+                group = group.add(match number {
+                    Some(number) => path.set("data-stroke", number),
+                    None => path,
+                });
             }
         }
     }
     group
 }
 
+/// The number of each of its lines, as they are counted through the run; guides have none.
+fn numbers(operation: &Operation) -> impl Iterator<Item = Option<usize>> + '_ {
+    operation.numbers.iter().copied().map(Some).chain(std::iter::repeat(None))
+}
+
 fn with_setting(group: Group, setting: &ResolvedSetting) -> Group {
-    let mut group = group
-        .set("data-setting", legible(&setting.name))
+    let mut group = group;
+    if !setting.name.is_empty() {
+        group = group.set("data-setting", legible(&setting.name));
+    }
+    if setting.is_trial {
+        group = group.set("data-trial", "yes");
+    }
+    group = group
         .set("data-speed", setting.speed.to_string())
         .set("data-power", setting.power.to_string())
         .set("data-passes", setting.passes);

@@ -1,8 +1,9 @@
 //! `NN-<run>.svg`: everything that one visit to the machine burns, and nothing else.
 
 use super::page::page;
-use crate::plan::{Plan, Run};
+use crate::plan::{Operation, Plan, Run};
 use crate::shop::OperationKind;
+use std::borrow::Cow;
 
 /// Writes the file of a run.
 ///
@@ -10,13 +11,16 @@ use crate::shop::OperationKind;
 /// them too. They have files of their own among the layers.
 pub fn run_svg(plan: &Plan, run: &Run) -> Vec<u8> {
     let title = format!("{}: {}", plan.title, run.name);
-    let burned: Vec<_> =
-        run.operations.iter().filter(|o| o.kind != OperationKind::Guide).map(|o| run.on_page(o)).collect();
-    page(plan, &title, &about(plan, run), burned.iter().map(AsRef::as_ref))
+    page(plan, &title, &about(plan, run), burned(run).iter().map(AsRef::as_ref))
+}
+
+/// What a run burns, as it lies on its page.
+pub(super) fn burned(run: &Run) -> Vec<Cow<'_, Operation>> {
+    run.operations.iter().filter(|o| o.kind != OperationKind::Guide).map(|o| run.on_page(o)).collect()
 }
 
 /// What a person needs to know who finds the file alone.
-fn about(plan: &Plan, run: &Run) -> String {
+pub(super) fn about(plan: &Plan, run: &Run) -> String {
     let side = if run.lay.turned.is_some() {
         "It burns the back: everything is mirrored about the middle of the board, to lie behind its place on the front. "
     } else {

@@ -1,27 +1,29 @@
 //! From recipe and figures to a plan.
 
 use super::colours::paint;
+use super::cost::cost;
+use super::cutting::Manner;
 use super::kerf::{CutLines, cut_lines};
-use super::lay::{Lay, Turned};
+use super::lay::{Fixture, Laid, Lay, Turned};
+use super::measure::{Ends, measure, run_time};
+use super::missing::Missing;
 use super::model::{
     ArtworkUsed, Burn, CleanUp, FigureUsed, Finished, InlayUsed, InputUsed, Operation, Piece, Plan, Puzzle,
-    ResolvedSetting, Run, SeamCut, Sheet,
+    ResolvedSetting, Run, SeamCut, Sheet, Version,
 };
-use super::order::{self, Order};
-use super::rows::{Rows, rows};
 use super::setting::{self, Bench};
-use super::time::{line_time, move_time, row_time};
-use super::{per_piece, photo, strokes, time};
+use super::time::Estimate;
+use super::travel::{self, Order};
+use super::{cutting, per_piece, photo, strokes};
 use crate::cache::Cache;
 use crate::diagnostics::Sink;
-use crate::figures::{Figures, Fit, Placed, fit_of};
-use crate::geometry::length;
+use crate::figures::{Figures, Fit, Placed, Sizes, fit_of};
 use crate::layout::Frames;
-use crate::recipe::{BOARD_NAME, Figure, FigureKind, MirrorAxis, OperationNode, Recipe, RunNode};
-use crate::shop::{Machine, OperationKind, Stock};
-use crate::source::Span;
-use crate::units::{Mm, Mm2, Seconds};
-use kurbo::{Rect, Shape, Vec2};
+use crate::recipe::{BOARD_NAME, Figure, FigureKind, LaidIn, MirrorAxis, OperationNode, Recipe, RunNode, Written};
+use crate::shop::OperationKind;
+use crate::source::{Sources, Span};
+use crate::units::{Mm, Mm2};
+use kurbo::Vec2;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -35,39 +37,55 @@ pub fn assemble(
     slug: &str,
     name: &str,
     figures: &Figures,
+    sources: &Sources,
     cache: &Cache,
     sink: &mut Sink,
 ) -> Option<Plan> {
     let (machine, stock) = (recipe.chosen_machine()?, recipe.chosen_stock()?);
-    let bench = Bench { shop: &recipe.shop, machine, stock };
-    let on = On { recipe, bench: &bench, figures, cache, turned: None };
+    let bench = Bench { shop: &recipe.shop, machine, stock, sources };
+    let mut missing = Missing::default();
+    let on = On { recipe, bench: &bench, figures, cache, turned: None, same_sheet: &[] };
     let lays = lays(recipe, figures);
-    let numbered = recipe.runs.iter().zip(lays).enumerate();
-    let mut runs: Vec<Run> = numbered.map(|(i, (r, lay))| run(i + 1, lay, r, on, sink)).collect();
+    let laid_on = |on: Laid| -> Vec<&OperationNode> {
+        let runs = recipe.runs.iter().zip(&lays).filter(|(_, lay)| lay.on == on);
+        runs.flat_map(|(run, _)| &run.operations).collect()
+    };
+    let numbered = recipe.runs.iter().zip(&lays).enumerate();
+    let mut runs: Vec<Run> = numbered
+        .map(|(i, (r, lay))| run(i + 1, *lay, r, On { same_sheet: &laid_on(lay.on), ..on }, &mut missing, sink))
+        .collect();
+    missing.report(&bench, sink);
     paint(&mut runs, machine);
     let kinds: Vec<OperationKind> = runs.iter().flat_map(|r| &r.operations).map(|o| o.kind).collect();
     let sheet = recipe.sheet.as_ref()?;
+    let size = Sheet {
+        width: Mm::new(figures.sheet().width()),
+        height: Mm::new(figures.sheet().height()),
+        curl: sheet.curl.as_ref().map(|c| c.value).or(stock.curl),
+        span: sheet.span,
+    };
     let lessons = recipe.shop.lessons.iter().chain(&recipe.lessons);
     Some(Plan {
         title: recipe.title.clone(),
         about: recipe.about.clone(),
         recipe: name.to_owned(),
         slug: slug.to_owned(),
-        sheet: Sheet {
-            width: Mm::new(figures.sheet().width()),
-            height: Mm::new(figures.sheet().height()),
-            span: sheet.span,
-        },
+        version: Version::default(),
+        cost: cost(&runs, &size, machine, stock),
+        sheet: size,
         board: figures.get(BOARD_NAME).map(|b| b.drawing.ink.clone()),
         machine: machine.clone(),
         stock: stock.clone(),
+        paper: recipe.shop.paper.unwrap_or_default(),
         inputs: recipe.inputs.iter().map(input_used).collect(),
         files: Vec::new(),
         figures: recipe.figures.iter().filter_map(|f| figure_used(f, recipe, figures)).collect(),
-        puzzle: recipe.figures.iter().find_map(|f| puzzle(f, figures, stock, cache)),
+        puzzle: recipe.figures.iter().find_map(|f| puzzle(f, recipe, figures, cache)),
+        fixtures: recipe.figures.iter().filter_map(|f| fixture(f, figures)).collect(),
         lessons: lessons.filter(|l| l.fits(machine, stock, &kinds)).map(|l| l.lesson.clone()).collect(),
         reminders: recipe.shop.reminders.iter().chain(&recipe.reminders).cloned().collect(),
         accepted: Vec::new(),
+        last_time: None,
         runs,
     })
 }
@@ -112,7 +130,7 @@ fn artwork_used(figure: &Figure, placed: &Placed) -> Option<ArtworkUsed> {
 
 fn inlay_used(figure: &Figure, recipe: &Recipe, figures: &Figures) -> Option<InlayUsed> {
     let FigureKind::Inlay(inlay) = &figure.kind else { return None };
-    let Fit { gap, insert_kerf, pocket_kerf } = fit_of(inlay, recipe, figures)?;
+    let Fit { gap, insert_kerf, pocket_kerf } = fit_of(&figure.name.value, inlay, recipe, figures)?;
     let path = figures.get(&figure.name.value)?.frame?;
     // Of an insert, the beam takes half the kerf on every side; to an opening, it adds as much.
     let more = if inlay.is_insert { -insert_kerf } else { pocket_kerf };
@@ -126,10 +144,10 @@ fn inlay_used(figure: &Figure, recipe: &Recipe, figures: &Figures) -> Option<Inl
     })
 }
 
-fn puzzle(figure: &Figure, figures: &Figures, stock: &Stock, cache: &Cache) -> Option<Puzzle> {
+fn puzzle(figure: &Figure, recipe: &Recipe, figures: &Figures, cache: &Cache) -> Option<Puzzle> {
     let FigureKind::Puzzle(written) = &figure.kind else { return None };
     let layout = figures.get(&figure.name.value)?.puzzle.as_ref()?;
-    let apart = per_piece::apart(layout, stock.kerf?, cache);
+    let apart = per_piece::apart(layout, recipe.kerf_along(&figure.name.value)?, cache);
     let piece = |(i, p): (usize, &crate::puzzle::PuzzlePiece)| Piece {
         number: p.number,
         is_whimsy: p.is_whimsy,
@@ -152,6 +170,17 @@ fn puzzle(figure: &Figure, figures: &Figures, stock: &Stock, cache: &Cache) -> O
     })
 }
 
+fn fixture(figure: &Figure, figures: &Figures) -> Option<Fixture> {
+    let FigureKind::Fixture(written) = &figure.kind else { return None };
+    let length = |written: &Written| written.value.length(&Sizes(figures));
+    Some(Fixture {
+        name: figure.name.value.clone(),
+        corner: written.corner,
+        arm: length(&written.arm)?,
+        width: length(&written.width)?,
+    })
+}
+
 /// What operations are worked out from.
 #[derive(Clone, Copy)]
 struct On<'a> {
@@ -161,6 +190,8 @@ struct On<'a> {
     cache: &'a Cache,
     /// How the sheet is turned over.
     turned: Option<MirrorAxis>,
+    /// Everything that is burned on the same sheet.
+    same_sheet: &'a [&'a OperationNode],
 }
 
 /// How the sheet lies for each run.
@@ -169,19 +200,24 @@ fn lays(recipe: &Recipe, figures: &Figures) -> Vec<Lay> {
     let mut sheet = 1;
     let mut used = false;
     let lay = |run: &RunNode| {
-        sheet += usize::from(run.is_fresh && used);
-        used = true;
+        let on = if run.laid_in == LaidIn::Scrap {
+            Laid::Scrap
+        } else {
+            sheet += usize::from(run.laid_in == LaidIn::Fresh && used);
+            used = true;
+            Laid::Sheet(sheet)
+        };
         let turned = run.turned.as_ref().map(|t| Turned { over: t.value, about: board.center() });
-        Lay { sheet, turned }
+        Lay { on, turned }
     };
     recipe.runs.iter().map(lay).collect()
 }
 
-fn run(number: usize, lay: Lay, node: &RunNode, on: On, sink: &mut Sink) -> Run {
+fn run(number: usize, lay: Lay, node: &RunNode, on: On, missing: &mut Missing, sink: &mut Sink) -> Run {
     let on = On { turned: lay.turned.map(|t| t.over), ..on };
     let settings: Vec<Option<ResolvedSetting>> =
-        node.operations.iter().map(|o| resolve(o, on.bench, sink)).collect();
-    let results: Vec<(Option<Operation>, Sink)> = node
+        node.operations.iter().map(|o| resolve(o, on.bench, missing, sink)).collect();
+    let results: Vec<(Option<Measured>, Sink)> = node
         .operations
         .par_iter()
         .zip(settings)
@@ -192,39 +228,49 @@ fn run(number: usize, lay: Lay, node: &RunNode, on: On, sink: &mut Sink) -> Run 
         })
         .collect();
     let mut operations = Vec::with_capacity(results.len());
-    for (operation, own) in results {
+    let mut ends = Vec::new();
+    for (found, own) in results {
         sink.append(own);
-        operations.extend(operation);
+        let Some((operation, of_operation)) = found else { continue };
+        operations.push(operation);
+        ends.extend(of_operation);
     }
+    count_strokes(&mut operations);
     let burned =
         operations.iter().filter(|o: &&Operation| o.kind != OperationKind::Guide).filter_map(|o| o.bounds);
     Run {
         number,
         name: node.name.value.clone(),
         lay,
+        start: node.start.as_ref().map(|s| s.value),
         burned: burned.reduce(|a, b| a.union(b)),
-        time: operations.iter().map(|o| o.time).sum::<Seconds>() + between(&operations, on.bench.machine),
+        time: run_time(&operations, &ends, on.bench.machine),
         operations,
         span: node.head,
     }
 }
 
-fn resolve(operation: &OperationNode, bench: &Bench, sink: &mut Sink) -> Option<ResolvedSetting> {
-    if operation.kind == OperationKind::Guide { None } else { setting::resolve(operation, bench, sink) }
+/// Counts what is burned through the run.
+fn count_strokes(operations: &mut [Operation]) {
+    let mut last = 0;
+    for operation in operations.iter_mut().filter(|o| o.kind != OperationKind::Guide) {
+        let count = if operation.burn.area().is_some() { 1 } else { operation.strokes };
+        operation.numbers = (last + 1..=last + count).collect();
+        last += count;
+    }
 }
 
-/// Time for the moves from one operation's place to the next, taken from middle to middle.
-fn between(operations: &[Operation], machine: &Machine) -> Seconds {
-    let middles: Vec<_> = operations
-        .iter()
-        .filter(|o| o.kind != OperationKind::Guide)
-        .filter_map(|o| o.bounds.map(|b| b.center()))
-        .collect();
-    middles
-        .windows(2)
-        .map(|w| move_time(Mm::new(w[0].distance(w[1])), machine.travel_speed, machine.acceleration))
-        .sum()
+fn resolve(
+    operation: &OperationNode,
+    bench: &Bench,
+    missing: &mut Missing,
+    sink: &mut Sink,
+) -> Option<ResolvedSetting> {
+    if operation.kind == OperationKind::Guide { None } else { setting::resolve(operation, bench, missing, sink) }
 }
+
+/// An operation, and where the head begins and ends it; `None` for what is not burned.
+type Measured = (Operation, Option<Ends>);
 
 /// What an operation comes to. `None` when a figure or its setting is missing, which has been reported.
 fn operation(
@@ -233,7 +279,7 @@ fn operation(
     setting: Option<ResolvedSetting>,
     on: On,
     sink: &mut Sink,
-) -> Option<Operation> {
+) -> Option<Measured> {
     let placed: Vec<&Placed> = node.figures.iter().map(|n| on.figures.get(&n.value)).collect::<Option<_>>()?;
     let is_burned = node.kind != OperationKind::Guide;
     if is_burned && setting.is_none() {
@@ -242,15 +288,15 @@ fn operation(
     if !photo::may_burn(node, &placed, sink) {
         return None;
     }
-    let Burned { burn, clean_up, finished, seams } = match (&setting, placed.first().filter(|p| p.photo.is_some()))
-    {
-        (Some(setting), Some(placed)) => {
-            let from = photo::On { recipe: on.recipe, bench: on.bench, cache: on.cache };
-            let dots = photo::dots(node, placed, setting, from, sink)?;
-            Burned::only(Burn::Dots(Box::new(dots)))
-        }
-        _ => burn(node, &placed, on, sink),
-    };
+    let Burned { burn, clean_up, manner, finished, seams } =
+        match (&setting, placed.first().filter(|p| p.photo.is_some())) {
+            (Some(setting), Some(placed)) => {
+                let from = photo::On { recipe: on.recipe, bench: on.bench, cache: on.cache };
+                let dots = photo::dots(node, placed, setting, from, sink)?;
+                Burned::only(Burn::Dots(Box::new(dots)))
+            }
+            _ => burn(node, &placed, setting.as_ref().and_then(|s| s.kerf), on, sink),
+        };
     let mut operation = Operation {
         number: index + 1,
         kind: node.kind,
@@ -258,6 +304,7 @@ fn operation(
         figures: node.figures.iter().map(|n| n.value.clone()).collect(),
         burn,
         clean_up,
+        manner,
         finished,
         seams,
         setting,
@@ -266,12 +313,13 @@ fn operation(
         area: Mm2::ZERO,
         travel: Mm::ZERO,
         strokes: 0,
-        time: Seconds::ZERO,
+        numbers: Vec::new(),
+        time: Estimate::default(),
         bounds: None,
         span: node.head,
     };
-    measure(&mut operation, on.bench.machine);
-    Some(operation)
+    let ends = measure(&mut operation, on.bench.machine);
+    Some((operation, ends))
 }
 
 fn operation_name(node: &OperationNode) -> String {
@@ -285,68 +333,40 @@ fn operation_name(node: &OperationNode) -> String {
 struct Burned {
     burn: Burn,
     clean_up: CleanUp,
+    manner: Manner,
     finished: Option<Finished>,
     seams: Option<SeamCut>,
 }
 
 impl Burned {
     fn only(burn: Burn) -> Self {
-        Self { burn, clean_up: CleanUp::default(), finished: None, seams: None }
+        Self { burn, clean_up: CleanUp::default(), manner: Manner::default(), finished: None, seams: None }
     }
 }
 
-fn burn(node: &OperationNode, placed: &[&Placed], on: On, sink: &mut Sink) -> Burned {
+fn burn(node: &OperationNode, placed: &[&Placed], kerf: Option<Mm>, on: On, sink: &mut Sink) -> Burned {
     let drawings = placed.iter().map(|p| p.burned(on.turned).as_ref());
     let CutLines { lines, finished, seams } = match (node.kind, node.per_piece) {
         (OperationKind::Engrave, _) => return Burned::only(Burn::Area(strokes::area_of(drawings, on.cache))),
         (OperationKind::Guide, _) => {
-            return Burned::only(Burn::Lines(strokes::drawn(strokes::lines_of(drawings))));
+            return Burned::only(Burn::Lines(strokes::lines_of(drawings)));
         }
         (OperationKind::Score, _) => CutLines { lines: strokes::lines_of(drawings), ..CutLines::default() },
         (OperationKind::Cut, Some(asked)) => {
-            let from =
-                per_piece::On { recipe: on.recipe, figures: on.figures, stock: on.bench.stock, cache: on.cache };
+            let from = per_piece::On { recipe: on.recipe, figures: on.figures, kerf, cache: on.cache };
             per_piece::lines(node, asked, placed, from, sink)
         }
-        (OperationKind::Cut, None) => cut_lines(node, placed, on.recipe, on.bench.stock, sink),
+        (OperationKind::Cut, None) => cut_lines(node, placed, on.recipe, (on.bench.stock, kerf), sink),
     };
     // While seams are cut, pieces come loose.
-    let order = if seams.is_some() { Order::InsideOut } else { Order::Nearest };
-    let (lines, clean_up) = strokes::cleaned(&lines, on.bench.machine.spot, order);
-    Burned { burn: Burn::Lines(lines), clean_up, finished, seams }
-}
-
-fn measure(operation: &mut Operation, machine: &Machine) {
-    let passes = f64::from(operation.setting.as_ref().map_or(1, |s| s.passes));
-    match &operation.burn {
-        Burn::Area(region) => {
-            operation.area = region.area();
-            operation.bounds = region.bounds();
-            let Some(setting) = &operation.setting else { return };
-            let interval = setting.interval.unwrap_or(machine.spot);
-            let found: Rows = rows(region, interval);
-            operation.length = found.burned;
-            operation.time = row_time(&found, interval, setting.speed, machine.acceleration) * passes;
-        }
-        Burn::Dots(dots) => {
-            let found = dots.rows();
-            operation.bounds = Some(dots.bounds);
-            operation.length = found.burned;
-            operation.area = Mm2::new(found.burned.get() * dots.interval.get());
-            let Some(setting) = &operation.setting else { return };
-            operation.time = row_time(&found, dots.interval, setting.speed, machine.acceleration) * passes;
-        }
-        Burn::Lines(lines) => {
-            operation.strokes = lines.len();
-            operation.length = lines.iter().map(length).sum();
-            operation.travel = order::travel(lines);
-            operation.bounds = lines.iter().map(Shape::bounding_box).reduce(|a: Rect, b| a.union(b));
-            let Some(setting) = &operation.setting else { return };
-            let burning: Seconds = lines.iter().map(|l| line_time(l, setting.speed, machine.acceleration)).sum();
-            let moving: Seconds = order::moves(lines)
-                .map(|d| time::move_time(Mm::new(d), machine.travel_speed, machine.acceleration))
-                .sum();
-            operation.time = (burning + moving) * passes;
-        }
-    }
+    let order = if seams.is_some() { Order::InsideOut } else { Order::Free };
+    let (strokes, clean_up) = strokes::cleaned(&lines, on.bench.machine.spot);
+    let (lines, manner) = if node.kind == OperationKind::Cut {
+        let kerf = on.bench.stock.kerf.unwrap_or(on.bench.machine.spot);
+        let from = cutting::On { figures: on.figures, kerf, same_sheet: on.same_sheet };
+        cutting::burned(node, strokes, order, from, sink)
+    } else {
+        (travel::ordered(strokes, order), Manner::default())
+    };
+    Burned { burn: Burn::Lines(lines), clean_up, manner, finished, seams }
 }

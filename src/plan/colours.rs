@@ -1,7 +1,7 @@
 //! Stroke colours.
 
 use super::model::{Operation, Run};
-use crate::shop::{Machine, OperationKind};
+use crate::shop::Machine;
 use std::collections::BTreeMap;
 
 /// The colour-blind-safe palette of Okabe and Ito ("Color Universal Design", 2008; values from memory), the pale yellow
@@ -19,7 +19,9 @@ pub fn paint(runs: &mut [Run], machine: &Machine) {
     for operation in runs.iter_mut().flat_map(|r| &mut r.operations) {
         let next = known.len();
         let index = *known.entry(what_and_how(operation)).or_insert(next);
-        operation.colour = colour(machine, operation.kind, index);
+        // A card burns one kind of operation with many numbers: one pinned colour would set them all alike.
+        let pinned = machine.colours.get(&operation.kind).filter(|_| !is_trial(operation));
+        operation.colour = pinned.cloned().unwrap_or_else(|| free(index));
     }
 }
 
@@ -28,9 +30,12 @@ fn what_and_how(operation: &Operation) -> String {
     format!("{} {:?} {:?}", operation.kind, operation.figures, operation.setting)
 }
 
-fn colour(machine: &Machine, kind: OperationKind, index: usize) -> String {
-    let free = || PALETTE.get(index).map_or_else(|| further(index), |c| (*c).to_owned());
-    machine.colours.get(&kind).cloned().unwrap_or_else(free)
+fn is_trial(operation: &Operation) -> bool {
+    operation.setting.as_ref().is_some_and(|s| s.is_trial)
+}
+
+fn free(index: usize) -> String {
+    PALETTE.get(index).map_or_else(|| further(index), |c| (*c).to_owned())
 }
 
 /// A colour beyond the palette: channels stepped through so that thousands of numbers give as many colours, none of

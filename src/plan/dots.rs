@@ -1,6 +1,6 @@
 //! [`Dots`]: a photo as the dots that are burned.
 
-use super::rows::Rows;
+use super::rows::{Row, Rows};
 use crate::figures::PlacedPhoto;
 use crate::geometry::Region;
 use crate::raster::{Bitmap, Plane};
@@ -41,17 +41,15 @@ pub struct Dots {
 impl Dots {
     /// The rows from the left end of the first dot to the right end of the last.
     pub fn rows(&self) -> Rows {
-        let (pitch, left) = (self.pitch.get(), self.bounds.x0);
-        let reaches: Vec<Option<(usize, usize, usize)>> =
-            (0..self.bitmap.height).map(|y| self.bitmap.reach(y)).collect();
-        let first = reaches.iter().position(Option::is_some);
-        let last = reaches.iter().rposition(Option::is_some);
-        let span = |&(a, b, _): &(usize, usize, usize)| (left + a as f64 * pitch, left + (b + 1) as f64 * pitch);
-        let dots: usize = reaches.iter().flatten().map(|r| r.2).sum();
+        let (pitch, interval) = (self.pitch.get(), self.interval.get());
+        let across = |x: usize| self.bounds.x0 + x as f64 * pitch;
+        let row = |y: usize| {
+            let runs = self.bitmap.runs(y).map(|(from, to)| (across(from), across(to)));
+            Row::of(self.bounds.y0 + (y as f64 + 0.5) * interval, runs)
+        };
         Rows {
-            spans: reaches.iter().flatten().map(span).collect(),
-            count: first.zip(last).map_or(0, |(first, last)| last - first + 1),
-            burned: Mm::new(dots as f64 * pitch),
+            rows: (0..self.bitmap.height).filter_map(row).collect(),
+            burned: Mm::new(self.bitmap.count() as f64 * pitch),
         }
     }
 }

@@ -8,15 +8,20 @@
 //! - cut and score lines are single subpaths, in the order in which they are burned;
 //! - nothing here refers to a recipe: outputs need only this.
 
+use super::cost::Cost;
+use super::cutting::Manner;
 use super::dots::Dots;
-use super::lay::Lay;
+use super::focus::Focus;
+use super::last_time::LastTime;
+use super::lay::{Fixture, Lay};
+use super::time::Estimate;
 use crate::figures::Traced;
 use crate::geometry::{Drawing, Once, Region};
 use crate::mending::Change;
 use crate::puzzle::Proofs;
-use crate::shop::{Lesson, Machine, Moment, OperationKind, Stock};
+use crate::shop::{Lesson, Machine, Moment, OperationKind, Paper, StartPoint, Stock};
 use crate::source::Span;
-use crate::units::{Mm, Mm2, MmPerSecond, Percent, Seconds};
+use crate::units::{Mm, Mm2, MmPerSecond, Percent};
 use kurbo::{BezPath, Point, Rect, Vec2};
 use std::sync::Arc;
 
@@ -31,6 +36,8 @@ pub struct Plan {
     pub recipe: String,
     /// The name of the output folder and the stem of the recipe's file.
     pub slug: String,
+    /// What tells this job from all others.
+    pub version: Version,
     /// The raw piece on the bed.
     pub sheet: Sheet,
     /// The finished outline.
@@ -39,6 +46,8 @@ pub struct Plan {
     pub machine: Machine,
     /// The stock.
     pub stock: Stock,
+    /// What the job sheet is printed on.
+    pub paper: Paper,
     /// The inputs and the values they were given.
     pub inputs: Vec<InputUsed>,
     /// Every file that was read.
@@ -47,14 +56,41 @@ pub struct Plan {
     pub figures: Vec<FigureUsed>,
     /// The visits to the machine.
     pub runs: Vec<Run>,
+    /// What it costs.
+    pub cost: Cost,
     /// The puzzle, where there is one.
     pub puzzle: Option<Puzzle>,
+    /// The corners cut from scrap that sheets are laid into.
+    pub fixtures: Vec<Fixture>,
     /// Lessons that fit this job.
     pub lessons: Vec<Lesson>,
     /// The shop's own additions to the checklists.
     pub reminders: Vec<(Moment, String)>,
     /// Findings that the recipe accepts, with its reasons.
     pub accepted: Vec<Accepted>,
+    /// How it went when it was last burned, where a journal tells.
+    pub last_time: Option<LastTime>,
+}
+
+/// What tells a job from all others.
+#[derive(Clone, Debug, Default)]
+pub struct Version {
+    /// SHA-256 over every file that was read, every input and the version of this program, lower-case hexadecimal.
+    pub content: String,
+    /// The first digits of the revision that the project is at, where it is kept under version control.
+    pub revision: Option<String>,
+}
+
+impl Plan {
+    /// The focus of one of its operations; `None` of what is not burned.
+    pub fn focus_of(&self, operation: &Operation) -> Option<Focus> {
+        Focus::of(operation, &self.machine, &self.stock)
+    }
+
+    /// Whether any of its numbers are only tried.
+    pub fn is_trial(&self) -> bool {
+        self.runs.iter().flat_map(|r| &r.operations).any(Operation::is_trial)
+    }
 }
 
 /// The raw piece on the bed, which is also the page of every run.
@@ -64,6 +100,8 @@ pub struct Sheet {
     pub width: Mm,
     /// Height.
     pub height: Mm,
+    /// How far its highest place rises above where it would lie flat, as measured.
+    pub curl: Option<Mm>,
     /// Where it is written.
     pub span: Span,
 }
@@ -131,12 +169,14 @@ pub struct Run {
     pub name: String,
     /// How the sheet lies.
     pub lay: Lay,
+    /// Where it is started from, where the recipe says so; else as the machine is used to.
+    pub start: Option<StartPoint>,
     /// What is done in it, in order.
     pub operations: Vec<Operation>,
     /// The box around everything it burns; `None` when it burns nothing.
     pub burned: Option<Rect>,
     /// Time for it, moves with the beam off included.
-    pub time: Seconds,
+    pub time: Estimate,
     /// Where it is written.
     pub span: Span,
 }
@@ -166,18 +206,30 @@ pub struct Operation {
     pub travel: Mm,
     /// How many separate lines it burns; zero for areas.
     pub strokes: usize,
+    /// What it burns is counted through the run: the number of each of its lines, in their order; of an area or a photo,
+    /// which is burned in rows, a single one. Guides have none.
+    pub numbers: Vec<usize>,
     /// How large what it cuts out comes out; `None` where it cuts nothing out or the kerf was not measured.
     pub finished: Option<Finished>,
     /// How the seams in it are cut; `None` where it cuts none.
     pub seams: Option<SeamCut>,
     /// What was done to its lines before they are burned; nothing for areas and guides.
     pub clean_up: CleanUp,
+    /// How it is cut beyond following its lines; nothing for all but cuts.
+    pub manner: Manner,
     /// Time for it, all passes.
-    pub time: Seconds,
+    pub time: Estimate,
     /// The box around what it burns (the paths themselves, half the kerf left out).
     pub bounds: Option<Rect>,
     /// Where it is written.
     pub span: Span,
+}
+
+impl Operation {
+    /// Whether its numbers are only tried: whatever they are, they are meant.
+    pub fn is_trial(&self) -> bool {
+        self.setting.as_ref().is_some_and(|setting| setting.is_trial)
+    }
 }
 
 /// Where the beam runs in a cut, and how large what it cuts out comes out.
@@ -320,7 +372,7 @@ impl Burn {
 /// The numbers an operation is burned with.
 #[derive(Clone, Debug)]
 pub struct ResolvedSetting {
-    /// The shop's setting it came from.
+    /// The shop's setting it came from; empty where all numbers are on trial.
     pub name: String,
     /// Speed of the head while it burns.
     pub speed: MmPerSecond,
@@ -334,14 +386,31 @@ pub struct ResolvedSetting {
     pub focus: Option<Mm>,
     /// Whether air assist is on.
     pub air: Option<bool>,
+    /// Full width of the cut it makes, as measured for it or for its stock; only of cuts.
+    pub kerf: Option<Mm>,
     /// How dark it burns, by the shop's shade card; `None` where none was measured for these numbers.
     pub shade: Option<Percent>,
+    /// Where that was read.
+    pub card: Option<CardRead>,
     /// When it was measured.
     pub measured: Option<String>,
     /// How it was measured.
     pub how: Option<String>,
     /// The words that the recipe overrides in place (`speed`, `power` …).
     pub overridden: Vec<&'static str>,
+    /// Whether these numbers are only tried, as on a test card.
+    pub is_trial: bool,
+}
+
+/// Where a shade or its power was read on a shade card.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CardRead {
+    /// The card.
+    pub card: String,
+    /// Power and darkness of the patch below.
+    pub lighter: (Percent, Percent),
+    /// Power and darkness of the patch above.
+    pub darker: (Percent, Percent),
 }
 
 /// The pieces of a puzzle.

@@ -12,7 +12,6 @@ use crate::figures::{Figures, Placed, Sizes};
 use crate::geometry::{Corners, Region};
 use crate::puzzle::{LEAST_UNDERCUT, PuzzleLayout};
 use crate::recipe::{FigureKind, OperationNode, Recipe};
-use crate::shop::Stock;
 use crate::source::Span;
 use crate::units::Mm;
 use crate::units::number::fixed;
@@ -63,7 +62,7 @@ const TIGHTEST: Mm = Mm::new(-0.3);
 pub(super) struct On<'a> {
     pub recipe: &'a Recipe,
     pub figures: &'a Figures,
-    pub stock: &'a Stock,
+    pub kerf: Option<Mm>,
     pub cache: &'a Cache,
 }
 
@@ -95,7 +94,7 @@ fn made(node: &OperationNode, asked: Span, placed: &[&Placed], on: On, sink: &mu
         sink.push(twice(beam, asked));
         return None;
     }
-    let (layout, kerf) = (placed.first()?.puzzle.as_ref()?, on.stock.kerf?);
+    let (layout, kerf) = (placed.first()?.puzzle.as_ref()?, on.kerf?);
     let fit = match &node.fit {
         Some(written) => written.value.length(&Sizes(on.figures))?,
         None => Mm::ZERO,

@@ -74,14 +74,15 @@ impl Bitmap {
         self.bytes.iter().map(|b| b.count_ones() as usize).sum()
     }
 
-    /// The first and the last pixel that is set in a row, and how many are.
-    pub fn reach(&self, y: usize) -> Option<(usize, usize, usize)> {
-        let row = self.row(y);
-        let first = row.iter().position(|&b| b != 0)?;
-        let last = row.iter().rposition(|&b| b != 0)?;
-        let left = first * 8 + row[first].leading_zeros() as usize;
-        let right = last * 8 + 7 - row[last].trailing_zeros() as usize;
-        Some((left, right, row.iter().map(|b| b.count_ones() as usize).sum()))
+    /// The runs of pixels that are set in a row, each from its first pixel to the one after its last.
+    pub fn runs(&self, y: usize) -> impl Iterator<Item = (usize, usize)> + '_ {
+        let next = move |from: usize, is_set: bool| (from..self.width).find(|&x| self.get(x, y) == is_set);
+        let mut at = 0;
+        std::iter::from_fn(move || {
+            let from = next(at, true)?;
+            at = next(from, false).unwrap_or(self.width);
+            Some((from, at))
+        })
     }
 }
 
@@ -92,15 +93,16 @@ mod tests {
     #[test]
     fn dots_change_places_when_the_picture_is_turned_over() {
         let bitmap = Bitmap::filled(11, 3, |x, y| (x, y) == (2, 0));
-        let at = |b: &Bitmap| (0..3).find_map(|y| b.reach(y).map(|r| (r.0, y)));
+        let at = |b: &Bitmap| (0..3).find_map(|y| b.runs(y).next().map(|r| (r.0, y)));
         assert_eq!((at(&bitmap.mirrored()), at(&bitmap.upside_down())), (Some((8, 0)), Some((2, 2))));
         assert_eq!(bitmap.mirrored().mirrored(), bitmap);
     }
 
     #[test]
-    fn a_row_tells_how_far_its_dots_reach() {
-        let bitmap = Bitmap::filled(21, 2, |x, y| y == 1 && matches!(x, 3 | 9 | 20));
-        assert_eq!((bitmap.reach(0), bitmap.reach(1)), (None, Some((3, 20, 3))));
-        assert_eq!((bitmap.count(), bitmap.get(9, 1), bitmap.get(10, 1)), (3, true, false));
+    fn a_row_tells_where_its_dots_lie() {
+        let bitmap = Bitmap::filled(21, 2, |x, y| y == 1 && matches!(x, 3 | 4 | 9 | 20));
+        assert_eq!(bitmap.runs(0).count(), 0);
+        assert_eq!(bitmap.runs(1).collect::<Vec<_>>(), [(3, 5), (9, 10), (20, 21)]);
+        assert_eq!((bitmap.count(), bitmap.get(9, 1), bitmap.get(10, 1)), (4, true, false));
     }
 }

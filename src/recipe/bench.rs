@@ -1,9 +1,10 @@
 //! `machine`, `stock` and `sheet` of a recipe: what it is made on and from.
 
 use super::placing::Written;
-use crate::schema::{Kind, LENGTH, NodeSpec, Reader, required};
+use crate::schema::{DISTANCE, Kind, LENGTH, NodeSpec, Reader, optional, required};
 use crate::source::{Span, Spanned};
 use crate::syntax::Node;
+use crate::units::Mm;
 
 /// `machine` in a recipe.
 pub static MACHINE_CHOICE: NodeSpec = NodeSpec {
@@ -33,7 +34,13 @@ pub static SHEET: NodeSpec = NodeSpec {
         required("width", LENGTH, "from left to right").fixed(),
         required("height", LENGTH, "from top to bottom").fixed(),
     ],
-    properties: &[],
+    properties: &[optional(
+        "curl",
+        DISTANCE,
+        "how far its highest place rises above where it would lie flat, as measured on this sheet; that of the stock if \
+            left out",
+    )
+    .fixed()],
     children: &[],
     example: "sheet \"12 in\" \"12 in\"",
 };
@@ -45,6 +52,8 @@ pub struct SheetSize {
     pub width: Written,
     /// From top to bottom.
     pub height: Written,
+    /// How far its highest place rises above where it would lie flat, and where that is written.
+    pub curl: Option<Spanned<Mm>>,
     /// Where it is written.
     pub span: Span,
 }
@@ -57,5 +66,10 @@ pub(super) fn choice(node: &Node, spec: &'static NodeSpec, reader: &mut Reader) 
 /// Decodes `sheet`.
 pub(super) fn sheet(node: &Node, reader: &mut Reader) -> Option<SheetSize> {
     let fields = reader.read(node, &SHEET);
-    Some(SheetSize { width: fields.quantity("width")?, height: fields.quantity("height")?, span: fields.head() })
+    Some(SheetSize {
+        width: fields.quantity("width")?,
+        height: fields.quantity("height")?,
+        curl: fields.known("curl").map(|curl| Spanned::new(Mm::new(curl), fields.span_of("curl"))),
+        span: fields.head(),
+    })
 }

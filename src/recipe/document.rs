@@ -4,14 +4,17 @@ use super::allow::{self, ALLOW, Allow};
 use super::bench::{self, MACHINE_CHOICE, SHEET, STOCK_CHOICE, SheetSize};
 use super::figure::{self, FIGURES, Figure};
 use super::inputs::{INPUT, Input};
+use super::repeat::{Cell, REPEAT, Repeated};
 use super::run::{self, RUN, RunNode};
 use crate::diagnostics::{Diagnostic, Finding, Severity};
 use crate::schema::{Kind, NodeSpec, Often, Reader, defaulted, required};
 use crate::shop::{
-    CHECKLIST, LESSON, LessonEntry, Machine, Moment, SETTING, Shop, Stock, USE, decode_checklist, decode_lesson,
+    CHECKLIST, LESSON, LessonEntry, Machine, Moment, OperationKind, PAPER, SETTING, Shop, Stock, USE,
+    decode_checklist, decode_lesson, decode_paper,
 };
 use crate::source::{Span, Spanned};
 use crate::syntax::Node;
+use crate::units::Mm;
 
 pub(super) static NEWER_LANGUAGE: Finding = Finding {
     rule: "recipe/newer-language",
@@ -80,9 +83,12 @@ pub static RECIPE_FILE: NodeSpec = NodeSpec {
         FIGURES[9],
         FIGURES[10],
         FIGURES[11],
+        FIGURES[12],
+        (&REPEAT, Often::Any),
         (&RUN, Often::Any),
         (&LESSON, Often::Any),
         (&CHECKLIST, Often::Any),
+        (&PAPER, Often::AtMostOnce),
         (&ALLOW, Often::Any),
     ],
     example: "recipe \"Coaster\" language=1\nuse \"bench.shop.kdl\"\nmachine \"bench-diode\"\nstock \"birch-3\"\nsheet \"120 mm\" \"120 mm\"\nboard { circle \"95 mm\" }\nrun \"cut\" { cut \"board\" }",
@@ -105,6 +111,10 @@ pub struct Recipe {
     pub sheet: Option<SheetSize>,
     /// The figures, in order.
     pub figures: Vec<Figure>,
+    /// The figures that stand for one in each row of a table.
+    pub repeated: Vec<Repeated>,
+    /// The boxes that the figures of rows lie in.
+    pub cells: Vec<Cell>,
     /// The runs, in order.
     pub runs: Vec<RunNode>,
     /// Everything the shop files hold, and the recipe's own settings.
@@ -123,6 +133,36 @@ impl Recipe {
     /// The figure of a name.
     pub fn figure(&self, name: &str) -> Option<&Figure> {
         self.figures.iter().find(|f| f.name.value == name)
+    }
+
+    /// The cell of a `repeat` of a name.
+    pub fn cell(&self, name: &str) -> Option<&Cell> {
+        self.cells.iter().find(|c| c.name == name)
+    }
+
+    /// Lets operations that name a figure of a `repeat` burn that of every row.
+    pub(super) fn spread_operations(&mut self) {
+        let repeated = &self.repeated;
+        let copies = |name: &Spanned<String>| match repeated.iter().find(|r| r.name == name.value) {
+            Some(one) => one.copies.iter().map(|c| Spanned::new(c.clone(), name.span)).collect(),
+            None => vec![name.clone()],
+        };
+        for operation in self.runs.iter_mut().flat_map(|r| &mut r.operations) {
+            operation.figures = operation.figures.iter().flat_map(copies).collect();
+        }
+    }
+
+    /// The width of the cut along a figure: that of the first setting that cuts it, else that of the stock. `None` where
+    /// neither was measured.
+    pub fn kerf_along(&self, figure: &str) -> Option<Mm> {
+        let stock = self.chosen_stock()?;
+        let mut operations = self.runs.iter().flat_map(|r| &r.operations);
+        let cut = operations.find(|o| o.kind == OperationKind::Cut && o.figures.iter().any(|f| f.value == figure));
+        let setting = cut.zip(self.chosen_machine()).and_then(|(cut, machine)| {
+            let name = cut.setting.as_ref().map(|s| s.value.as_str());
+            self.shop.setting_of(name, &machine.name, &stock.name, OperationKind::Cut)
+        });
+        setting.and_then(|s| s.kerf).or(stock.kerf)
     }
 
     /// The machine it is burned on; `None` when none is named or known, which is reported.
@@ -157,8 +197,13 @@ pub(super) fn check_language(file: &Node, reader: &mut Reader) -> bool {
     false
 }
 
-/// Decodes a recipe file. `shop` holds what its `use` nodes brought in.
-pub(super) fn decode(file: &Node, inputs: Vec<Input>, shop: Shop, reader: &mut Reader) -> Recipe {
+/// Decodes a recipe file, all but its `repeat` nodes, which come beside it. `shop` holds what its `use` nodes brought in.
+pub(super) fn decode<'n>(
+    file: &'n Node,
+    inputs: Vec<Input>,
+    shop: Shop,
+    reader: &mut Reader,
+) -> (Recipe, Vec<&'n Node>) {
     let fields = reader.read(file, &RECIPE_FILE);
     let mut recipe = Recipe {
         title: String::new(),
@@ -168,6 +213,8 @@ pub(super) fn decode(file: &Node, inputs: Vec<Input>, shop: Shop, reader: &mut R
         stock: None,
         sheet: None,
         figures: Vec::new(),
+        repeated: Vec::new(),
+        cells: Vec::new(),
         runs: Vec::new(),
         shop,
         lessons: Vec::new(),
@@ -178,13 +225,13 @@ pub(super) fn decode(file: &Node, inputs: Vec<Input>, shop: Shop, reader: &mut R
     for (spec, node) in fields.children() {
         take(&mut recipe, spec, node, reader);
     }
-    recipe
+    (recipe, fields.children_of(&REPEAT).collect())
 }
 
 /// Takes one top node into the recipe.
 fn take(recipe: &mut Recipe, spec: &'static NodeSpec, node: &Node, reader: &mut Reader) {
     match spec.name {
-        "use" | "input" => {} // Read before everything else.
+        "use" | "input" | "repeat" => {} // Read before everything else, or drawn after it.
         "recipe" => header(recipe, node, reader),
         "machine" => recipe.machine = bench::choice(node, &MACHINE_CHOICE, reader),
         "stock" => recipe.stock = bench::choice(node, &STOCK_CHOICE, reader),
@@ -193,6 +240,7 @@ fn take(recipe: &mut Recipe, spec: &'static NodeSpec, node: &Node, reader: &mut 
         "run" => recipe.runs.extend(run::decode(node, reader, &mut recipe.allows)),
         "lesson" => recipe.lessons.extend(decode_lesson(node, reader)),
         "checklist" => recipe.reminders.extend(decode_checklist(node, reader)),
+        "paper" => recipe.shop.paper = decode_paper(node, reader).or(recipe.shop.paper),
         "allow" => recipe.allows.extend(allow::decode(node, recipe.span, reader)),
         _ => recipe.figures.extend(figure::decode(spec, node, reader, &mut recipe.allows)),
     }

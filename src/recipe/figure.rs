@@ -3,6 +3,7 @@
 use super::allow::{ALLOW, Allow};
 use super::artwork::{self, ARTWORK, Artwork};
 use super::derived::{self, OFFSET, OffsetOf, PUZZLE, PuzzleOf, REGISTER, RegisterMarks};
+use super::fixture::{self, FIXTURE, FixtureOf};
 use super::inlay::{self, INLAY, InlayOf};
 use super::lettering::{self, LETTERING, Lettering};
 use super::numbers::{self, NUMBERS, NumbersOf};
@@ -100,6 +101,8 @@ pub enum FigureKind {
     Numbers(NumbersOf),
     /// The frame or the backing board of another figure.
     Tray(TrayOf),
+    /// A corner cut from scrap.
+    Fixture(FixtureOf),
 }
 
 impl Figure {
@@ -120,9 +123,11 @@ impl Figure {
     /// Whether it lies where the figure it is made from lies, and is not placed itself.
     pub fn is_in_place(&self) -> bool {
         match &self.kind {
-            FigureKind::Offset(_) | FigureKind::Puzzle(_) | FigureKind::Register(_) | FigureKind::Numbers(_) => {
-                true
-            }
+            FigureKind::Offset(_)
+            | FigureKind::Puzzle(_)
+            | FigureKind::Register(_)
+            | FigureKind::Numbers(_)
+            | FigureKind::Fixture(_) => true,
             FigureKind::Lettering(lettering) => lettering.along.is_some(),
             FigureKind::Inlay(_) | FigureKind::Tray(_) => self.placing.is_none(),
             _ => false,
@@ -183,13 +188,17 @@ impl Figure {
                 named(&tray.wall, &mut names);
                 named(&tray.gap, &mut names);
             }
+            FigureKind::Fixture(fixture) => {
+                named(&fixture.arm, &mut names);
+                named(&fixture.width, &mut names);
+            }
         }
         names
     }
 }
 
 /// The nodes that are figures, to be listed among a recipe's children.
-pub const FIGURES: [(&NodeSpec, Often); 12] = [
+pub const FIGURES: [(&NodeSpec, Often); 13] = [
     (&BOARD, Often::AtMostOnce),
     (&ARTWORK, Often::Any),
     (&LETTERING, Often::Any),
@@ -202,6 +211,7 @@ pub const FIGURES: [(&NodeSpec, Often); 12] = [
     (&REGISTER, Often::Any),
     (&NUMBERS, Often::Any),
     (&TRAY, Often::Any),
+    (&FIXTURE, Often::Any),
 ];
 
 /// Decodes a figure and the `allow`s in it.
@@ -228,6 +238,7 @@ pub(super) fn decode(
         "register" => FigureKind::Register(derived::register(&fields)?),
         "numbers" => FigureKind::Numbers(numbers::decode(&fields, reader)?),
         "tray" => FigureKind::Tray(tray::decode(&fields)?),
+        "fixture" => FigureKind::Fixture(fixture::decode(&fields)?),
         _ => FigureKind::Shape(shape_body(&fields, reader)?),
     };
     let placing = Placing::take(&fields, reader);

@@ -32,8 +32,9 @@ pub(super) static BAD_VALUE: Finding = Finding {
 pub(super) static UNKNOWN_SET: Finding = Finding {
     rule: "input/unknown-set",
     severity: Severity::Error,
-    title: "`--set` names an input that the recipe does not have",
-    explanation: "Only what the recipe declares with `input` can be set. `inspect` lists the inputs.",
+    title: "an input is set that the recipe does not have",
+    explanation: "Only what the recipe declares with `input` can be set, by `--set` or by a column of the table that `--each` names. \
+        `inspect` lists the inputs.",
     wrong: "kerfbook build pond.recipe.kdl --set date=2027-08-14",
     right: "kerfbook build pond.recipe.kdl --set day=2027-08-14",
 };
@@ -87,6 +88,38 @@ pub static INPUT: NodeSpec = NodeSpec {
     example: "input \"day\" kind=\"date\" default=\"2027-08-14\" about=\"line under the picture\"",
 };
 
+/// `column`, in a `repeat`.
+pub(super) static COLUMN: NodeSpec = NodeSpec {
+    name: "column",
+    about: "What the cells of a column are. Cells are read as inputs of that kind are; columns that are not described are texts.",
+    arguments: &[required("name", Kind::NewName, "the column, as the first line of the table names it")],
+    properties: &[
+        defaulted("kind", Kind::Word(KINDS), "text", "what its cells are"),
+        defaulted("about", Kind::Verbatim, "", "what it is for"),
+    ],
+    children: &[(&OPTION, Often::Any)],
+    example: "column \"width\" kind=\"length\" about=\"width of the tag\"",
+};
+
+/// A column of a table and what its cells are.
+#[derive(Clone, Debug)]
+pub(super) struct Column {
+    /// Its name.
+    pub name: Spanned<String>,
+    kind: InputKind,
+}
+
+/// Decodes a `column`.
+pub(super) fn column(node: &Node, reader: &mut Reader) -> Option<Column> {
+    let fields = reader.read(node, &COLUMN);
+    Some(Column { name: fields.name("name")?, kind: kind(&fields, reader)? })
+}
+
+/// The value of a cell; `None` when it is not of its kind, which is reported.
+pub(super) fn column_value(cell: &Value, column: &Column, sink: &mut Sink) -> Option<InputValue> {
+    read_value(cell, &column.kind, &column.name, sink)
+}
+
 /// What an input is.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum InputKind {
@@ -121,6 +154,17 @@ pub struct Input {
     pub is_default: bool,
 }
 
+/// A value for an input that was not written on the command line.
+#[derive(Clone, Debug)]
+pub struct Given {
+    /// The input.
+    pub name: String,
+    /// Its value.
+    pub value: String,
+    /// Where it comes from, for messages.
+    pub origin: String,
+}
+
 /// One `--set`, as a text of its own so that messages can point into it.
 #[derive(Clone, Debug)]
 pub(super) struct Setter {
@@ -128,22 +172,19 @@ pub(super) struct Setter {
     value: Value,
 }
 
-/// Puts each `--set name=value` into a text of its own.
-pub(super) fn setters(sets: &[(String, String)], sources: &mut Sources) -> Vec<Setter> {
-    sets.iter()
-        .map(|(name, written)| {
-            let id = sources.add(Source {
-                name: format!("--set {name}"),
-                path: None,
-                text: written.as_str().into(),
-                imported_at: None,
-            });
-            let span = Span::new(id, 0, written.len());
-            let value =
-                Value { data: ValueData::Text(written.clone()), annotation: None, span, inner: Some(span) };
-            Setter { name: name.clone(), value }
-        })
-        .collect()
+/// Puts each `--set name=value` and all that is given besides into a text of its own.
+pub(super) fn setters(sets: &[(String, String)], given: &[Given], sources: &mut Sources) -> Vec<Setter> {
+    let mut setter = |origin: String, name: &String, written: &String| {
+        let text = written.as_str().into();
+        let id = sources.add(Source { name: origin, path: None, text, imported_at: None });
+        let span = Span::new(id, 0, written.len());
+        let value = Value { data: ValueData::Text(written.clone()), annotation: None, span, inner: Some(span) };
+        Setter { name: name.clone(), value }
+    };
+    let mut all: Vec<Setter> =
+        sets.iter().map(|(name, written)| setter(format!("--set {name}"), name, written)).collect();
+    all.extend(given.iter().map(|g| setter(g.origin.clone(), &g.name, &g.value)));
+    all
 }
 
 /// Decodes all inputs of a recipe, each with the value it was given.
@@ -254,8 +295,8 @@ fn read_value(value: &Value, kind: &InputKind, name: &Spanned<String>, sink: &mu
         }
         InputKind::Choice(words) => words.contains(&text).then(|| InputValue::Text(text.clone())),
         InputKind::Flag => match text.as_str() {
-            "yes" | "true" => Some(InputValue::Flag(true)),
-            "no" | "false" => Some(InputValue::Flag(false)),
+            "yes" | "true" | "#true" => Some(InputValue::Flag(true)),
+            "no" | "false" | "#false" => Some(InputValue::Flag(false)),
             _ => None,
         },
         InputKind::Count | InputKind::Quantity(_) => quantity(&text, kind).map(InputValue::Quantity),
@@ -287,7 +328,7 @@ fn bad_value(value: &Value, text: &str, kind: &InputKind, name: &Spanned<String>
         InputKind::Flag => "`yes` or `no`".to_owned(),
     };
     let diagnostic = Diagnostic::new(&BAD_VALUE, format!("`{text}` is not {wanted}"))
-        .at(value.span, format!("expected {wanted} for input `{}`", name.value))
+        .at(value.span, format!("expected {wanted} for `{}`", name.value))
         .also(name.span, "declared here");
     match kind {
         InputKind::Choice(words) => match near_names(text, words.iter().map(String::as_str)).first() {
@@ -315,7 +356,7 @@ fn report_strangers(setters: &[Setter], scope: &Scope, sink: &mut Sink) {
             .at(setter.value.span, "would have no effect");
         sink.push(match near.first() {
             Some(near) => diagnostic.repair(format!("there is an input with a similar name: `{near}`")),
-            None if scope.names().next().is_none() => diagnostic.repair("it has no inputs: leave out the `--set`"),
+            None if scope.names().next().is_none() => diagnostic.repair("it has no inputs: leave it out"),
             None => diagnostic.repair(format!("it has {}", quoted_list(scope.names(), "and"))),
         });
     }

@@ -2,9 +2,11 @@
 
 use super::document::{self, Recipe, WRONG_FILE_NAME};
 use super::figure::FIGURES;
-use super::inputs::{self, INPUT};
+use super::inputs::{self, Given, INPUT};
 use super::names;
+use super::repeat;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink, quoted_list};
+use crate::journal::{Journal, decode_journal};
 use crate::schema::{Reader, Scope};
 use crate::shop::{Shop, USE, decode_shop};
 use crate::source::{FileBytes, Files, ReadError, Source, SourceId, Sources, Span, Spanned};
@@ -70,6 +72,19 @@ pub struct LoadRequest {
     pub path: PathBuf,
     /// `--set` values, in order.
     pub sets: Vec<(String, String)>,
+    /// Values for inputs from elsewhere.
+    pub given: Vec<Given>,
+    /// What the piece is burned on and from instead of what the recipe says.
+    pub instead: Instead,
+}
+
+/// A machine and a stock in place of those that a recipe names.
+#[derive(Clone, Debug, Default)]
+pub struct Instead {
+    /// The name of a machine of the shop.
+    pub machine: Option<String>,
+    /// The name of a stock of the shop.
+    pub stock: Option<String>,
 }
 
 /// A loaded recipe.
@@ -79,6 +94,8 @@ pub struct Loaded {
     pub recipe: Recipe,
     /// The name of the recipe's file without its endings.
     pub slug: String,
+    /// What was burned from it before, where a journal lies beside it.
+    pub journal: Option<Journal>,
 }
 
 /// Reads a recipe and everything it uses. `None` when not even its text could be read.
@@ -101,15 +118,105 @@ pub fn load(request: &LoadRequest, files: &dyn Files, sources: &mut Sources, sin
     let mut importer = Importer { files, sources, sink, open: vec![file.path.clone()], done: BTreeSet::new() };
     let mut shop = Shop::default();
     importer.import_all(&root, &mut shop);
-    let setters = inputs::setters(&request.sets, sources);
+    let setters = inputs::setters(&request.sets, &request.given, sources);
     if !document::check_language(&root, &mut Reader { scope: &Scope::default(), sink }) {
         return None;
     }
     let input_nodes: Vec<&Node> = children_named(&root, INPUT.name).collect();
     let (inputs, scope) = inputs::decode(&input_nodes, &setters, sink);
-    let recipe = document::decode(&root, inputs, shop, &mut Reader { scope: &scope, sink });
-    names::check(&recipe, &broken_figures(&root, &recipe), sink);
-    Some(Loaded { recipe, slug })
+    let (mut recipe, repeats) = document::decode(&root, inputs, shop, &mut Reader { scope: &scope, sink });
+    put_instead(&mut recipe, &request.instead, sources);
+    let mut broken = broken_figures(&root, &recipe);
+    let mut from = repeat::From { files, sources, scope: &scope };
+    for node in repeats {
+        repeat::decode(node, &mut recipe, &mut from, &mut broken, sink);
+    }
+    recipe.spread_operations();
+    names::check(&recipe, &broken, sink);
+    let journal = journal_beside(&file.path, &slug, files, sources, sink);
+    Some(Loaded { recipe, slug, journal })
+}
+
+/// The name of the journal of a recipe.
+pub fn journal_name(slug: &str) -> String {
+    format!("{slug}.journal.kdl")
+}
+
+/// Reads the journal beside a recipe, where there is one.
+fn journal_beside(
+    recipe: &Path,
+    slug: &str,
+    files: &dyn Files,
+    sources: &mut Sources,
+    sink: &mut Sink,
+) -> Option<Journal> {
+    let name = journal_name(slug);
+    let file = match files.read(&name, Some(recipe)) {
+        Ok(file) => file,
+        // Nobody asked for it, so where it cannot be there is nothing to tell.
+        Err(ReadError::NotFound { .. } | ReadError::OutsideProject { .. } | ReadError::BadPath { .. }) => {
+            return None;
+        }
+        Err(error) => {
+            sink.push(read_failure(&error, &name, None));
+            return None;
+        }
+    };
+    let root = parse_file(&file, beside(&shown_path(recipe), &name), None, sources, sink)?;
+    Some(decode_journal(&root, &mut Reader { scope: &Scope::default(), sink }))
+}
+
+/// Each name that stands in place of the recipe's becomes a text of its own, so that messages can point into it.
+fn put_instead(recipe: &mut Recipe, instead: &Instead, sources: &mut Sources) {
+    let mut named = |option: &str, name: &String| {
+        let text = name.as_str().into();
+        let id = sources.add(Source { name: option.to_owned(), path: None, text, imported_at: None });
+        Spanned::new(name.clone(), Span::new(id, 0, name.len()))
+    };
+    if let Some(machine) = &instead.machine {
+        recipe.machine = Some(named("--machine", machine));
+    }
+    if let Some(stock) = &instead.stock {
+        recipe.stock = Some(named("--stock", stock));
+    }
+}
+
+/// A shop file that was read for itself.
+#[derive(Debug)]
+pub struct LoadedShop {
+    /// What it and the files that it brings in hold.
+    pub shop: Shop,
+    /// Its own top nodes.
+    pub nodes: Vec<Node>,
+    /// Its own text.
+    pub source: SourceId,
+}
+
+/// Reads a shop file and everything it uses. `None` when not even its text could be read.
+pub fn load_shop(path: &Path, files: &dyn Files, sources: &mut Sources, sink: &mut Sink) -> Option<LoadedShop> {
+    match files.open_named(path) {
+        Ok(file) => load_shop_text(&file, path, files, sources, sink),
+        Err(error) => {
+            sink.push(read_failure(&error, &shown_path(path), None));
+            None
+        }
+    }
+}
+
+/// Reads a shop file whose text is at hand; `path` is what it is called in messages.
+pub fn load_shop_text(
+    file: &FileBytes,
+    path: &Path,
+    files: &dyn Files,
+    sources: &mut Sources,
+    sink: &mut Sink,
+) -> Option<LoadedShop> {
+    let root = parse_file(file, shown_path(path), None, sources, sink)?;
+    let mut importer = Importer { files, sources, sink, open: vec![file.path.clone()], done: BTreeSet::new() };
+    let mut shop = Shop::default();
+    importer.import_all(&root, &mut shop);
+    decode_shop(&root, &mut shop, &mut Reader { scope: &Scope::default(), sink });
+    Some(LoadedShop { shop, source: root.span.source, nodes: root.children.unwrap_or_default() })
 }
 
 /// The node that brings in a file, and what the file is by its ending, where that is an artwork.
@@ -196,21 +303,7 @@ fn parse_file(
         }
     };
     let id = sources.add(Source { name, path: Some(file.path.clone()), text: Arc::clone(&text), imported_at });
-    syntax::parse(id, &text, sink).map(|document| whole(document, id))
-}
-
-/// The node that stands for a whole text. Its head is the first word, which is what is underlined when
-/// something is missing from the file.
-fn whole(document: Document, id: SourceId) -> Node {
-    let head = document.nodes.first().map_or(Span::new(id, 0, 0), |n| n.name.span);
-    Node {
-        name: Spanned::new("file".to_owned(), head),
-        arguments: Vec::new(),
-        properties: Vec::new(),
-        children: Some(document.nodes),
-        span: document.span,
-        head,
-    }
+    syntax::parse(id, &text, sink).map(Document::into_file)
 }
 
 /// Brings in shop files.
@@ -277,7 +370,7 @@ impl Importer<'_> {
 }
 
 /// The name of a file that stands at `path` seen from the file `name`.
-fn beside(name: &str, path: &str) -> String {
+pub(super) fn beside(name: &str, path: &str) -> String {
     let mut parts: Vec<&str> = name.split('/').collect();
     parts.pop();
     for part in path.split('/') {

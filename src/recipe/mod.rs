@@ -22,6 +22,9 @@ mod trace;
 mod derived;
 mod inlay;
 mod tray;
+mod fixture;
+mod grid;
+mod repeat;
 mod numbers;
 mod figure;
 mod run;
@@ -35,17 +38,21 @@ pub use bench::SheetSize;
 pub use derived::{OffsetOf, PiecesWanted, PuzzleOf, RegisterMarks};
 pub use document::{RECIPE_FILE, Recipe};
 pub use figure::{BOARD_NAME, Figure, FigureKind};
+pub use fixture::{FixtureOf, SheetCorner};
 pub use inlay::InlayOf;
-pub use inputs::{Input, InputKind};
+pub use inputs::{Given, Input, InputKind};
 pub use lettering::{ArcSide, Lettering, LetteringArc, LetteringFace};
 pub use lettering_parts::{AlongFigure, Axis, Fallback, Feature};
-pub use load::{LoadRequest, Loaded, load, read_failure};
+pub use load::{
+    Instead, LoadRequest, Loaded, LoadedShop, journal_name, load, load_shop, load_shop_text, read_failure,
+};
 pub use mend::Mend;
 pub use names::SHEET_NAME;
 pub use numbers::NumbersOf;
 pub use photo::{Crop, Fit as PhotoFit, Photo, PhotoDither, PhotoTone, Vignette};
 pub use placing::{Anchor, AnchorSide, Direction, MirrorAxis, Place, Placing, Size, Turn, Written};
-pub use run::{OperationNode, RunNode};
+pub use repeat::{Cell, Repeated};
+pub use run::{LaidIn, OperationNode, RunNode};
 pub use shape::{Combine, Drawn, Item, Position, Primitive};
 pub use trace::{Reading, TraceOf};
 pub use tray::TrayOf;
@@ -70,6 +77,7 @@ pub static RULES: &[&Finding] = &[
     &lettering_parts::BAD_TAG,
     &derived::GRID,
     &run::FIT_OF_SHARED,
+    &run::TAB_WITHOUT_TABS,
     &inlay::FIT,
     &names::DOUBLED_NAME,
     &names::UNKNOWN_FIGURE,
@@ -81,10 +89,16 @@ pub static RULES: &[&Finding] = &[
     &load::NOT_TEXT,
     &load::NOT_A_RECIPE,
     &load::USE_CIRCLE,
+    &repeat::NO_COLUMN,
+    &repeat::TAKEN,
+    &repeat::NO_SUCH_ROWS,
+    &repeat::DOES_NOT_FIT,
+    &repeat::TOO_MANY,
     &allow::UNKNOWN_RULE,
     &allow::NOT_EXCUSABLE,
     &allow::EXCUSES_NOTHING,
 ];
 
-/// The descriptions of everything that a recipe and a shop file may hold.
-pub static ROOTS: [&crate::schema::NodeSpec; 2] = [&RECIPE_FILE, &crate::shop::SHOP_FILE];
+/// The descriptions of everything that a recipe, a shop file and a journal may hold.
+pub static ROOTS: [&crate::schema::NodeSpec; 3] =
+    [&RECIPE_FILE, &crate::shop::SHOP_FILE, &crate::journal::JOURNAL_FILE];

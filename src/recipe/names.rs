@@ -99,7 +99,11 @@ fn doubled<'a>(names: impl Iterator<Item = &'a Spanned<String>>, what: &str, sin
 
 fn known_figure(recipe: &Recipe, name: &Spanned<String>, broken: &BTreeSet<String>, sink: &mut Sink) {
     let wanted = name.value.as_str();
-    if recipe.figure(wanted).is_some() || wanted == SHEET_NAME || broken.contains(wanted) {
+    if recipe.figure(wanted).is_some()
+        || recipe.cell(wanted).is_some()
+        || wanted == SHEET_NAME
+        || broken.contains(wanted)
+    {
         return;
     }
     if wanted == BOARD_NAME {
@@ -144,11 +148,13 @@ fn known_in_shop<'a>(
         .because("settings are measured for one machine and stock; without it nothing can be planned");
     let all = quoted_list(known, "and");
     sink.push(match near.first() {
-        Some(near) => diagnostic.repair_with(
-            format!("there is a {what} with a similar name: `{near}`"),
-            name.span,
-            format!("\"{near}\""),
-        ),
+        Some(near) => {
+            let written = format!("there is a {what} with a similar name: `{near}`");
+            // On the command line it has no quotes.
+            let is_bare = name.span.end - name.span.start == name.value.len();
+            let edit = if is_bare { (*near).to_owned() } else { format!("\"{near}\"") };
+            diagnostic.repair_with(written, name.span, edit)
+        }
         None if all.is_empty() => diagnostic.repair("bring in a shop file: `use \"bench.shop.kdl\"`"),
         None => diagnostic.repair(format!("the shop has {all}")),
     });

@@ -113,6 +113,8 @@ pub struct Placing {
     pub size: Option<Size>,
     /// Then placed.
     pub place: Option<Place>,
+    /// The cell of a `repeat` on whose middle it rests without `place`, instead of the board's.
+    pub home: Option<String>,
 }
 
 /// Which sides change places.

@@ -4,11 +4,12 @@ use super::allow::{ALLOW, Allow};
 use super::placing::{MirrorAxis, Written, named};
 use crate::diagnostics::{Diagnostic, Finding, Severity};
 use crate::schema::{
-    Choice, DISTANCE, Expression, Kind, NodeSpec, Often, PERCENT, Reader, Slot, defaulted, optional, repeated,
-    required,
+    Choice, DISTANCE, Expression, Kind, LENGTH, NodeSpec, Often, PERCENT, Reader, Slot, defaulted, optional,
+    repeated, required,
 };
 use crate::shop::{
-    AIR_SLOT, FOCUS_SLOT, INTERVAL_SLOT, OperationKind, PASSES_SLOT, POWER_SLOT, SPEED_SLOT, SettingValues,
+    AIR_SLOT, FOCUS_SLOT, INTERVAL_SLOT, OperationKind, PASSES_SLOT, POWER_SLOT, SPEED_SLOT, START_POINTS,
+    SettingValues, StartPoint,
 };
 use crate::source::{Span, Spanned};
 use crate::syntax::Node;
@@ -22,6 +23,16 @@ pub(super) static FIT_OF_SHARED: Finding = Finding {
         whatever is asked for. Only pieces that are cut one by one, each along its own line, can fit closer or looser.",
     wrong: "cut \"pieces\" fit=\"0.05 mm\"",
     right: "cut \"pieces\" seams=\"per-piece\" fit=\"0.05 mm\"",
+};
+
+pub(super) static TAB_WITHOUT_TABS: Finding = Finding {
+    rule: "recipe/tab-without-tabs",
+    severity: Severity::Error,
+    title: "the width of bridges is given, and none are asked for",
+    explanation: "`tabs` says how many bridges are left in the outline of each part, `tab` how wide they are. The width alone \
+        leaves none.",
+    wrong: "cut \"board\" tab=\"0.4 mm\"",
+    right: "cut \"board\" tabs=3 tab=\"0.4 mm\"",
 };
 
 static SEAMS: &[Choice] = &[
@@ -44,6 +55,10 @@ static SHEETS: &[Choice] = &[
         word: "fresh",
         about: "a new sheet of the same size and stock is laid in, also for the runs after it; what was burned on other \
             sheets does not matter to it",
+    },
+    Choice {
+        word: "scrap",
+        about: "a piece of scrap lies on the bed, which becomes no part of the piece: a `fixture` is cut from it",
     },
 ];
 
@@ -82,6 +97,11 @@ static ENGRAVE: NodeSpec = NodeSpec {
     properties: &[
         SETTING_SLOT,
         optional("shade", PERCENT, "how dark, read from the shop's shade card, instead of a setting"),
+        optional(
+            "shade-card",
+            Kind::NameOf("shade card"),
+            "which shade card; may be left out where there is only one",
+        ),
         SPEED_SLOT,
         POWER_SLOT,
         PASSES_SLOT,
@@ -129,6 +149,29 @@ static CUT: NodeSpec = NodeSpec {
             "the distance that engraving keeps from this cut; seams of a puzzle are meant to run through pictures and \
                 are not measured",
         ),
+        optional(
+            "tabs",
+            Kind::Count(1, 50),
+            "so many bridges are left in the outline of each part, on straight stretches, and hold it until a knife frees it",
+        ),
+        optional("tab", LENGTH, "what stays of the stock in each bridge; `\"0.5 mm\"` if left out"),
+        optional(
+            "lead-in",
+            LENGTH,
+            "closed lines are begun so far beside the outline, in the waste, where there is room, and so without a mark \
+                where the beam goes on",
+        ),
+        optional(
+            "overcut",
+            LENGTH,
+            "closed lines run so far past the point where they close, so that nothing hangs there",
+        ),
+        optional(
+            "spread",
+            LENGTH,
+            "no stroke is begun within this distance of the last six, unless nothing else is left, so that thin ribs can \
+                cool; the moves between strokes become longer",
+        ),
         SPEED_SLOT,
         POWER_SLOT,
         PASSES_SLOT,
@@ -159,6 +202,18 @@ pub static RUN: NodeSpec = NodeSpec {
     properties: &[
         optional("turned", Kind::Word(TURNS), "the sheet lies with its back up, turned over this way"),
         defaulted("sheet", Kind::Word(SHEETS), "same", "the sheet that is burned"),
+        optional(
+            "start",
+            Kind::Word(START_POINTS),
+            "the point that the head is put over before the start, where that is not the habit of the machine",
+        ),
+        defaulted(
+            "trial",
+            Kind::Flag,
+            "#false",
+            "whether numbers are tried in it, as on a test card: an operation may then state all of its numbers in place, \
+                without a setting",
+        ),
     ],
     children: &[
         (&ENGRAVE, Often::Any),
@@ -177,12 +232,27 @@ pub struct RunNode {
     pub name: Spanned<String>,
     /// How the sheet is turned over for it; `None` where its face lies up.
     pub turned: Option<Spanned<MirrorAxis>>,
-    /// Whether a new sheet is laid in.
-    pub is_fresh: bool,
+    /// What is laid in for it.
+    pub laid_in: LaidIn,
+    /// Where it is started from, where that is not left to the machine.
+    pub start: Option<Spanned<StartPoint>>,
+    /// Whether numbers are tried in it.
+    pub is_trial: bool,
     /// What is done in it, in order.
     pub operations: Vec<OperationNode>,
     /// What is underlined when the whole is meant.
     pub head: Span,
+}
+
+/// What is laid in for a run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LaidIn {
+    /// The sheet of the run before stays, or comes back.
+    Same,
+    /// A new sheet.
+    Fresh,
+    /// Scrap.
+    Scrap,
 }
 
 /// One operation, as written.
@@ -196,6 +266,8 @@ pub struct OperationNode {
     pub setting: Option<Spanned<String>>,
     /// How dark.
     pub shade: Option<Spanned<Expression>>,
+    /// The shade card that the shade is read from.
+    pub shade_card: Option<Spanned<String>>,
     /// Numbers overridden in place.
     pub overrides: SettingValues,
     /// The distance that engraving keeps from it; only cuts have one.
@@ -206,6 +278,18 @@ pub struct OperationNode {
     pub fit: Option<Written>,
     /// Where it asks for the beam to run in the waste; only cuts can.
     pub waste_side: Option<Span>,
+    /// How many bridges are left in each outline; only cuts have the following.
+    pub tabs: Option<Spanned<u32>>,
+    /// What stays of the stock in each.
+    pub tab: Option<Written>,
+    /// How far beside the outline closed lines are begun.
+    pub lead_in: Option<Written>,
+    /// How far closed lines run past their end.
+    pub overcut: Option<Written>,
+    /// How far from the last ones strokes are begun.
+    pub spread: Option<Written>,
+    /// Whether its numbers may be on trial.
+    pub is_trial: bool,
     /// What is underlined when the whole is meant.
     pub head: Span,
 }
@@ -214,7 +298,8 @@ impl OperationNode {
     /// The figures that it refers to, each with the place of the reference.
     pub fn references(&self) -> Vec<Spanned<String>> {
         let mut names = self.figures.clone();
-        for length in [&self.margin, &self.fit].into_iter().flatten() {
+        let lengths = [&self.margin, &self.fit, &self.tab, &self.lead_in, &self.overcut, &self.spread];
+        for length in lengths.into_iter().flatten() {
             named(length, &mut names);
         }
         names
@@ -225,10 +310,12 @@ impl OperationNode {
 pub(super) fn decode(node: &Node, reader: &mut Reader, allows: &mut Vec<Allow>) -> Option<RunNode> {
     let fields = reader.read(node, &RUN);
     allows.extend(super::allow::take(&fields, reader));
+    let is_trial = fields.flag("trial");
     let operations = fields
         .children()
         .filter_map(|(spec, child)| {
-            Some(operation(OperationKind::from_word(spec.name)?, spec, child, reader, allows))
+            let read = operation(OperationKind::from_word(spec.name)?, spec, child, reader, allows);
+            Some(OperationNode { is_trial, ..read })
         })
         .collect();
     let axis =
@@ -236,7 +323,15 @@ pub(super) fn decode(node: &Node, reader: &mut Reader, allows: &mut Vec<Allow>) 
     Some(RunNode {
         name: fields.name("name")?,
         turned: fields.word("turned").map(|word| Spanned::new(axis(word), fields.span_of("turned"))),
-        is_fresh: fields.word("sheet") == Some("fresh"),
+        laid_in: match fields.word("sheet") {
+            Some("fresh") => LaidIn::Fresh,
+            Some("scrap") => LaidIn::Scrap,
+            _ => LaidIn::Same,
+        },
+        start: fields
+            .word("start")
+            .and_then(|word| Some(Spanned::new(StartPoint::from_word(word)?, fields.span_of("start")))),
+        is_trial,
         operations,
         head: fields.head(),
     })
@@ -257,19 +352,39 @@ fn operation(
     if let (None, Some(fit)) = (per_piece, &fit) {
         reader.sink.push(fit_of_shared(fit));
     }
+    let of_cut = |word| if is_cut { fields.quantity(word) } else { None };
+    let tabs = if is_cut { fields.count("tabs").map(|n| Spanned::new(n, fields.span_of("tabs"))) } else { None };
+    let tab = of_cut("tab");
+    if let (None, Some(tab)) = (&tabs, &tab) {
+        reader.sink.push(tab_without_tabs(tab));
+    }
     let overrides = if is_burned { SettingValues::take(&fields, kind) } else { SettingValues::default() };
     OperationNode {
         kind,
         figures: fields.names("figure"),
         setting: if is_burned { fields.name("setting") } else { None },
         shade: if kind == OperationKind::Engrave { fields.quantity("shade") } else { None },
+        shade_card: if kind == OperationKind::Engrave { fields.name("shade-card") } else { None },
         overrides,
         waste_side: asks("beam", "waste-side"),
         per_piece,
         fit,
-        margin: if is_cut { fields.quantity("margin") } else { None },
+        is_trial: false,
+        margin: of_cut("margin"),
+        tabs,
+        tab,
+        lead_in: of_cut("lead-in"),
+        overcut: of_cut("overcut"),
+        spread: of_cut("spread"),
         head: fields.head(),
     }
+}
+
+fn tab_without_tabs(tab: &Written) -> Diagnostic {
+    Diagnostic::new(&TAB_WITHOUT_TABS, "the width of bridges is given, and none are asked for".to_owned())
+        .at(tab.span, "has no effect")
+        .because("the outlines would be cut all round, and what is cut out is not held")
+        .repair("add `tabs=3`, or leave out `tab`")
 }
 
 fn fit_of_shared(fit: &Written) -> Diagnostic {

@@ -305,16 +305,18 @@ impl Parser<'_> {
         let name_at = start + 1 + self.text[start + 1..].find(inside).unwrap_or(0);
         self.at = end;
         let (term, dimension) = match inside.split_once('.') {
-            Some((figure, "width")) => (Term::Measure(figure.to_owned(), Side::Width, name_at), Dimension::Length),
-            Some((figure, "height")) => {
-                (Term::Measure(figure.to_owned(), Side::Height, name_at), Dimension::Length)
-            }
+            Some((figure, "width")) => (self.measure(figure, Side::Width, name_at), Dimension::Length),
+            Some((figure, "height")) => (self.measure(figure, Side::Height, name_at), Dimension::Length),
             Some((_, side)) => {
                 return Err(ExpressionError::UnknownSide { at: start, end, side: side.to_owned() });
             }
             None => self.input(inside, start, end).map(|q| (Term::Value(q), q.dimension))?,
         };
         Ok(Parsed { term, dimension, start, end })
+    }
+
+    fn measure(&self, figure: &str, side: Side, at: usize) -> Term {
+        Term::Measure(self.scope.figure(figure).to_owned(), side, at)
     }
 
     fn input(&self, name: &str, at: usize, end: usize) -> Result<Quantity, ExpressionError> {

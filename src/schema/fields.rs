@@ -311,7 +311,7 @@ impl Reader<'_> {
                             format!("{} needs a `{}`", place_name(fields.spec), spec.name),
                         )
                         .at(fields.node.head, format!("no `{}` in it", spec.name))
-                        .repair(format!("add it: `{}`", spec.example.lines().next().unwrap_or(spec.name))),
+                        .repair(format!("add it: `{}`", in_one_line(spec.example))),
                     );
                     fields.is_whole = false;
                 }
@@ -328,6 +328,13 @@ impl Reader<'_> {
             }
         }
     }
+}
+
+/// An example as it is shown within a sentence: closed, and without what stands in its braces where that takes lines.
+fn in_one_line(example: &str) -> String {
+    let mut lines = example.lines();
+    let first = lines.next().unwrap_or_default();
+    if lines.next().is_none() { first.to_owned() } else { format!("{first} … }}") }
 }
 
 /// `` `run` ``, or the file itself for the node that stands for a whole text.

@@ -38,6 +38,8 @@ pub struct ScopeEntry {
 #[derive(Clone, Debug, Default)]
 pub struct Scope {
     entries: BTreeMap<String, ScopeEntry>,
+    /// Names that stand for another figure in a part of a recipe.
+    figures: BTreeMap<String, String>,
 }
 
 impl Scope {
@@ -49,6 +51,16 @@ impl Scope {
     /// The input of a name.
     pub fn get(&self, name: &str) -> Option<&ScopeEntry> {
         self.entries.get(name)
+    }
+
+    /// Lets a name stand for another figure.
+    pub fn rename_figure(&mut self, name: &str, figure: String) {
+        self.figures.insert(name.to_owned(), figure);
+    }
+
+    /// The figure that a name stands for.
+    pub fn figure<'a>(&'a self, name: &'a str) -> &'a str {
+        self.figures.get(name).map_or(name, String::as_str)
     }
 
     /// All names, sorted.

@@ -21,16 +21,17 @@ pub(super) fn decode(value: &Value, slot: &Slot, scope: &Scope, sink: &mut Sink)
         Kind::Text => text(value, slot, scope, sink),
         Kind::Verbatim => verbatim(value, slot, sink),
         Kind::Path => path(value, slot, scope, sink),
-        Kind::NewName | Kind::NameOf(_) => name(value, slot, sink),
+        Kind::NewName => name(value, slot, sink),
+        Kind::NameOf(what) => name(value, slot, sink).map(|found| renamed(found, what, scope)),
         Kind::Quantity { dimension, zero } => {
             let least = if zero { Least::Zero } else { Least::AboveZero };
             quantity(value, slot, dimension, least, scope, sink)
         }
         Kind::Signed(dimension) => quantity(value, slot, dimension, Least::Any, scope, sink),
-        Kind::NameOrLength(_) => {
+        Kind::NameOrLength(what) => {
             let is_name = value.text().is_some_and(|t| t.starts_with(|c: char| c.is_alphabetic()));
             if is_name {
-                name(value, slot, sink)
+                name(value, slot, sink).map(|found| renamed(found, what, scope))
             } else {
                 quantity(value, slot, Dimension::Length, Least::Zero, scope, sink)
             }
@@ -104,6 +105,16 @@ fn path(value: &Value, slot: &Slot, scope: &Scope, sink: &mut Sink) -> Option<De
         };
     }
     text(value, slot, scope, sink)
+}
+
+/// The name of a figure as it is known in the whole recipe.
+fn renamed(found: Decoded, what: &str, scope: &Scope) -> Decoded {
+    match found {
+        Decoded::Text(text) if what == "figure" => {
+            Decoded::Text(TextValue { text: scope.figure(&text.text).to_owned(), ..text })
+        }
+        found => found,
+    }
 }
 
 fn name(value: &Value, slot: &Slot, sink: &mut Sink) -> Option<Decoded> {

@@ -22,8 +22,8 @@ fn is_compiled(file: &Path, has_recipe: bool) -> bool {
 }
 
 fn is_recipe(file: &Path) -> bool {
-    let is_of_shop = file.file_stem().is_some_and(|stem| stem.to_string_lossy().ends_with(".shop"));
-    file.extension().is_some_and(|e| e == "kdl") && !is_of_shop
+    let name = file.file_name().unwrap_or_default().to_string_lossy();
+    name.ends_with(".kdl") && !name.ends_with(".shop.kdl") && !name.ends_with(".journal.kdl")
 }
 
 /// One folder.
@@ -74,7 +74,8 @@ impl Case {
             let (name, value) = line.split_once('=').expect("a line of set.txt is NAME=VALUE");
             (name.to_owned(), value.to_owned())
         };
-        let request = Request { recipe: self.recipe.clone(), sets: sets.lines().map(pair).collect() };
+        let request =
+            Request { recipe: self.recipe.clone(), sets: sets.lines().map(pair).collect(), ..Request::default() };
         let mut build = compile(&request, files, &Cache::default());
         build.findings = anywhere(&build.findings);
         build

@@ -9,7 +9,7 @@ fn compile_text(text: &[u8]) -> Build {
     let folder = tempfile::tempdir().unwrap();
     let recipe = folder.path().join("case.recipe.kdl");
     fs::write(&recipe, text).unwrap();
-    compile(&Request { recipe, sets: Vec::new() }, &DiskFiles::new(folder.path(), &[]), &Cache::default())
+    compile(&Request { recipe, ..Request::default() }, &DiskFiles::new(folder.path(), &[]), &Cache::default())
 }
 
 fn rules(build: &Build) -> Vec<&str> {

@@ -17,7 +17,7 @@ fn built(body: &str) -> Build {
     let head = "/- kdl-version 2\nrecipe \"Tray\" language=1\nuse \"bench.shop.kdl\"\nmachine \"bench-diode\"\n\
         stock \"alder-3\"\nsheet \"200 mm\" \"200 mm\"\nboard { rectangle \"160 mm\" \"160 mm\" }\n";
     files.insert("tray.recipe.kdl", format!("{head}{body}\nrun \"all\" {{ cut \"board\" }}\n").into_bytes());
-    compile(&Request { recipe: PathBuf::from("tray.recipe.kdl"), sets: Vec::new() }, &files, &Cache::default())
+    compile(&Request { recipe: PathBuf::from("tray.recipe.kdl"), ..Request::default() }, &files, &Cache::default())
 }
 
 fn boxes(body: &str, names: &[&str]) -> Vec<Rect> {

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 
 fn build(case: &str) -> Build {
     let recipe = PathBuf::from(format!("tests/cases/{case}/case.recipe.kdl"));
-    let request = Request { recipe, sets: Vec::new() };
+    let request = Request { recipe, ..Request::default() };
     compile(&request, &DiskFiles::new(Path::new("tests/cases"), &[]), &Cache::default())
 }
 

@@ -2,8 +2,9 @@
 
 use super::sample;
 use kerfbook::geometry::Region;
-use kerfbook::outputs::job_sheet::PageSize;
-use kerfbook::outputs::proof::{proof, proof_on};
+use kerfbook::outputs::proof::proof;
+use kerfbook::plan::Plan;
+use kerfbook::shop::Paper;
 use kerfbook::units::Mm;
 use lopdf::content::Content;
 use lopdf::{Document, Object};
@@ -53,8 +54,8 @@ fn every_page_carries_true_bars() {
 #[test]
 fn pages_have_the_size_of_the_paper() {
     // ISO 216 A4 in points: 595.276 by 841.890; US Letter is 612 by 792 exactly.
-    for (paper, width, height) in [(PageSize::A4, 595.276, 841.890), (PageSize::Letter, 612.0, 792.0)] {
-        let document = Document::load_mem(&proof_on(&sample::plan(), paper).unwrap()).unwrap();
+    for (paper, width, height) in [(Paper::A4, 595.276, 841.890), (Paper::Letter, 612.0, 792.0)] {
+        let document = Document::load_mem(&proof(&Plan { paper, ..sample::plan() }).unwrap()).unwrap();
         for (w, h) in page_sizes(&document) {
             let (short, long) = (w.min(h), w.max(h));
             assert!((short - width).abs() < 0.01 && (long - height).abs() < 0.01, "{w} x {h}");

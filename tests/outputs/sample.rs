@@ -2,11 +2,11 @@
 
 use kerfbook::geometry::{FillRule, Region};
 use kerfbook::plan::{
-    Burn, CleanUp, FigureUsed, FileUsed, InputUsed, Lay, Operation, Piece, Plan, Proofs, Puzzle, ResolvedSetting,
-    Run, Sheet,
+    Burn, CleanUp, Cost, Estimate, FigureUsed, FileUsed, InputUsed, Lay, Manner, Operation, Piece, Plan, Proofs,
+    Puzzle, ResolvedSetting, Run, Sheet, Version,
 };
 use kerfbook::puzzle::{Hold, Measure, Tip};
-use kerfbook::shop::{LaserKind, Lesson, Machine, Moment, OperationKind, StartPoint, Stock};
+use kerfbook::shop::{LaserKind, Lesson, Machine, Moment, OperationKind, Paper, Price, StartPoint, Stock};
 use kerfbook::source::{Source, SourceId, Sources, Span};
 use kerfbook::units::{Degrees, Mm, Mm2, MmPerSecond, MmPerSecond2, Percent, Seconds, Watts};
 use kurbo::{Affine, BezPath, Circle, Point, Rect, RoundedRect, Shape};
@@ -90,7 +90,9 @@ pub fn plan() -> Plan {
         about: "A burned picture on thin plywood, then cut into a jigsaw.".into(),
         recipe: "heron.recipe.kdl".into(),
         slug: "heron".into(),
-        sheet: Sheet { width: Mm::new(304.8), height: Mm::new(304.8), span: SPAN },
+        paper: Paper::A4,
+        version: Version { content: "0123456789abcdef".repeat(4), revision: None },
+        sheet: Sheet { width: Mm::new(304.8), height: Mm::new(304.8), curl: None, span: SPAN },
         board: Some(Region::from_path(&board, FillRule::NonZero).expect("finite")),
         machine: machine(),
         stock: stock("birch plywood"),
@@ -115,7 +117,9 @@ pub fn plan() -> Plan {
             changes: Vec::new(),
             artwork: None,
         }],
+        fixtures: Vec::new(),
         runs: vec![run(1, "picture", picture), run(2, "separate", separate)],
+        cost: Cost { sheets: 1, material: Price::parse("4.20 EUR"), ..Cost::default() },
         puzzle: Some(Puzzle {
             name: "pieces".into(),
             seed: "heron-2027".into(),
@@ -133,6 +137,7 @@ pub fn plan() -> Plan {
         }],
         reminders: vec![(Moment::After, "empty the crumb tray".into())],
         accepted: Vec::new(),
+        last_time: None,
     }
 }
 
@@ -140,7 +145,7 @@ pub fn plan() -> Plan {
 pub fn run(number: usize, name: &str, operations: Vec<Operation>) -> Run {
     let burned = operations.iter().filter_map(|o| o.bounds).reduce(|a, b| a.union(b));
     let time = operations.iter().map(|o| o.time).sum();
-    Run { number, name: name.into(), lay: Lay::default(), operations, burned, time, span: SPAN }
+    Run { number, name: name.into(), lay: Lay::default(), start: None, operations, burned, time, span: SPAN }
 }
 
 /// An engraved area.
@@ -190,13 +195,21 @@ fn operation(number: usize, name: &str, setting: ResolvedSetting, colour: &str) 
         area: Mm2::ZERO,
         travel: Mm::new(12.5),
         strokes: 0,
+        numbers: Vec::new(),
         finished: None,
         seams: None,
         clean_up: CleanUp::default(),
-        time: Seconds::new(754.2),
+        manner: Manner::default(),
+        time: lasting(754.2),
         bounds: None,
         span: SPAN,
     }
+}
+
+/// A time that may be off by a tenth.
+fn lasting(seconds: f64) -> Estimate {
+    let of = |share: f64| Seconds::new(share * seconds);
+    Estimate { likely: of(1.0), least: of(0.9), most: of(1.1) }
 }
 
 fn setting(power: f64, passes: u32) -> ResolvedSetting {
@@ -208,10 +221,13 @@ fn setting(power: f64, passes: u32) -> ResolvedSetting {
         interval: None,
         focus: Some(Mm::ZERO),
         air: Some(true),
+        kerf: None,
         shade: None,
+        card: None,
         measured: Some("2027-05-02".into()),
         how: Some("settings grid, third row".into()),
         overridden: vec!["power"],
+        is_trial: false,
     }
 }
 
@@ -225,10 +241,17 @@ fn machine() -> Machine {
         bed_width: Mm::new(400.0),
         bed_height: Mm::new(400.0),
         spot: Mm::new(0.08),
+        is_spot_measured: true,
+        optics: None,
+        rayleigh: None,
         focus_depth: Some(Mm::new(2.0)),
         top_speed: MmPerSecond::new(400.0),
         travel_speed: MmPerSecond::new(200.0),
         acceleration: MmPerSecond2::new(2000.0),
+        corner: None,
+        run_up: None,
+        skips_gaps: false,
+        hourly: None,
         start: StartPoint::LeftTop,
         focus_gauge: Some("20 mm block".into()),
         air_assist: true,
@@ -247,8 +270,9 @@ pub fn stock(material: &str) -> Stock {
         material: material.into(),
         thickness: Mm::new(3.1),
         sheet: Some((Mm::new(304.8), Mm::new(304.8))),
-        price: Some("4.20 EUR".into()),
+        price: Price::parse("4.20 EUR"),
         kerf: Some(Mm::new(0.2)),
+        curl: None,
         tones: None,
         span: SPAN,
     }

@@ -102,7 +102,7 @@ fn recipe(photos: &[(String, &str)]) -> String {
 fn dots(folder: &Path, count: usize) -> Vec<GrayImage> {
     let recipe = folder.join("ways.recipe.kdl");
     let files = DiskFiles::new(&project_root(&recipe), &[]);
-    let (built, made) = build(&Request { recipe, sets: Vec::new() }, &files, &Cache::default());
+    let (built, made) = build(&Request { recipe, ..Request::default() }, &files, &Cache::default());
     let said: Vec<&str> = built.findings.iter().map(|f| f.message.as_str()).collect();
     let made = made.unwrap().unwrap_or_else(|| panic!("{said:?}"));
     let run = made.iter().find(|f| f.path == "01-all.svg").unwrap();

@@ -188,7 +188,7 @@ fn compiled(recipe: &str, shop: &str) -> Build {
     files.insert("pond/art/heron.svg", DRAWING.as_bytes().to_vec());
     let font = fs::read("tests/fixtures/lettering/Roboto-subset.ttf").unwrap();
     files.insert("pond/fonts/alegreya-medium.ttf", font);
-    let request = Request { recipe: PathBuf::from("pond/pond.recipe.kdl"), sets: Vec::new() };
+    let request = Request { recipe: PathBuf::from("pond/pond.recipe.kdl"), ..Request::default() };
     compile(&request, &files, &Cache::default())
 }
 

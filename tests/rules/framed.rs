@@ -77,7 +77,7 @@ pub fn compile(piece: &str, frame: Frame) -> Option<Build> {
         files.insert(name, font.clone());
     }
     files.insert("fonts/a.woff2", b"wOF2\0\x01\0\0".to_vec());
-    let request = Request { recipe: PathBuf::from("pond.recipe.kdl"), sets: Vec::new() };
+    let request = Request { recipe: PathBuf::from("pond.recipe.kdl"), ..Request::default() };
     Some(driver::compile(&request, &files, &Cache::default()))
 }
 

@@ -14,6 +14,7 @@ fn scope() -> Scope {
     let mut add = |name: &str, value| scope.declare(name, ScopeEntry { value: Some(value), span });
     add("day", InputValue::Date(Date::constant(2027, 8, 14)));
     add("picture", InputValue::File { path: "art/heron.svg".to_owned(), from: SourceId(0) });
+    add("name", InputValue::Text("Ada".to_owned()));
     scope
 }
 

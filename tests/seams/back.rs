@@ -2,7 +2,7 @@
 
 use super::{compiled, made, plan};
 use kerfbook::geometry::Region;
-use kerfbook::plan::Plan;
+use kerfbook::plan::{Laid, Plan};
 use kurbo::{BezPath, ParamCurve, Point, Rect, Shape};
 use roxmltree::{Document, Node};
 
@@ -178,7 +178,10 @@ fn a_fresh_sheet_knows_nothing_of_the_others() {
     assert_eq!(rules(&fresh), ["order/outer-before-inner"], "only within its own run");
     let same = compiled(&runs(""));
     assert!(rules(&same).contains(&"burn/doubled-lines"), "{:?}", rules(&same));
-    assert_eq!(fresh.plan.unwrap().runs.iter().map(|r| r.lay.sheet).collect::<Vec<_>>(), [1, 2]);
+    assert_eq!(
+        fresh.plan.unwrap().runs.iter().map(|r| r.lay.on).collect::<Vec<_>>(),
+        [Laid::Sheet(1), Laid::Sheet(2)]
+    );
 }
 
 #[test]

@@ -24,7 +24,7 @@ use crate::units::{Mm, Percent};
 /// Sets a lettering.
 pub(super) fn make(
     lettering: &Lettering,
-    _figure: &Figure,
+    figure: &Figure,
     bench: Bench,
     figures: &Figures,
     sink: &mut Sink,
@@ -33,7 +33,8 @@ pub(super) fn make(
     let bridge = match &lettering.stencil {
         None => None,
         Some(written) => {
-            Some(bridge_width(Spanned::new(positive(written, figures, sink)?, written.span), bench, sink)?)
+            let kerf = bench.recipe.kerf_along(&figure.name.value);
+            Some(bridge_width(Spanned::new(positive(written, figures, sink)?, written.span), kerf, sink)?)
         }
     };
     let files = Files::read(lettering, bench, sink)?;
@@ -203,8 +204,8 @@ fn made_from(request: &LetteringRequest, files: &Files, lettering: &Lettering) -
 }
 
 /// The width of the bridges, refused when the beam leaves nothing of it.
-fn bridge_width(bridge: Spanned<Mm>, bench: Bench, sink: &mut Sink) -> Option<Spanned<Mm>> {
-    match bench.recipe.chosen_stock().and_then(|s| s.kerf) {
+fn bridge_width(bridge: Spanned<Mm>, kerf: Option<Mm>, sink: &mut Sink) -> Option<Spanned<Mm>> {
+    match kerf {
         Some(kerf) if bridge.value <= kerf => {
             sink.push(findings::burns_away(bridge.value, kerf, bridge.span));
             None

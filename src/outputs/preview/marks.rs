@@ -77,7 +77,6 @@ pub(super) struct Cuts {
 impl Stencils {
     /// The marks on a side of the piece; guides leave none.
     pub fn of(plan: &Plan, view: &View, side: Side) -> Self {
-        let kerf = plan.stock.kerf.unwrap_or(USUAL_KERF);
         let mut layers: BTreeMap<u32, Shapes> = BTreeMap::new();
         let mut cuts = Vec::new();
         for operation in &side.operations(plan) {
@@ -92,6 +91,8 @@ impl Stencils {
                     }
                 }
                 OperationKind::Cut => {
+                    let measured = operation.setting.as_ref().and_then(|s| s.kerf).or(plan.stock.kerf);
+                    let kerf = measured.unwrap_or(USUAL_KERF);
                     cuts.extend(stencils(&operation.burn, cut_width(operation, kerf).get(), view));
                 }
                 OperationKind::Guide => {}

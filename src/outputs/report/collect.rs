@@ -1,22 +1,24 @@
 //! A plan's numbers, gathered into the shape of a report.
 
+use super::estimates::{CostReport, DoubtReport, MoneyReport};
 use super::job::{
     BoxReport, CleanUpReport, DotsReport, FigureReport, FileReport, FinishedReport, InlayReport, InputReport,
     LessonReport, MachineReport, MendReport, OnceReport, OperationReport, PointReport, RegionReport,
-    ReminderReport, RunReport, SeamsReport, SettingReport, SizeReport, StockReport, TraceReport,
+    ReminderReport, RunReport, SeamsReport, SizeReport, StockReport, TraceReport, VersionReport,
 };
-use super::{FoundReport, Number, PlaceReport, Report, puzzle};
+use super::manner::MannerReport;
+use super::{FoundReport, Number, PlaceReport, Report, burn, last_time, puzzle, start};
 use crate::diagnostics::Diagnostic;
 use crate::geometry::Region;
 use crate::outputs::dots_of;
 use crate::outputs::names::{layer_file, picture_file, run_file};
 use crate::plan::{
-    Beam, Change, CleanUp, Dots, FigureUsed, FileUsed, Finished, InlayUsed, InputUsed, MendKind, Operation, Plan,
-    ResolvedSetting, Run, Traced,
+    Beam, Change, CleanUp, Dots, Estimate, FigureUsed, FileUsed, Finished, InlayUsed, InputUsed, MendKind,
+    Operation, Plan, Run, Traced, Version,
 };
 use crate::shop::{Lesson, Machine, OperationKind, Stock};
 use crate::source::Sources;
-use crate::units::{Mm, Percent, Seconds};
+use crate::units::Mm;
 use kurbo::{Point, Rect};
 
 /// The shape's version.
@@ -24,30 +26,39 @@ const REPORT_VERSION: u32 = 1;
 
 /// Gathers the report of a job.
 pub fn collect<'a>(plan: &'a Plan, diagnostics: &'a [Diagnostic], sources: &'a Sources) -> Report<'a> {
+    let total: Estimate = plan.runs.iter().map(|r| r.time).sum();
     Report {
         report_version: REPORT_VERSION,
         kerfbook_version: env!("CARGO_PKG_VERSION"),
         title: &plan.title,
         about: &plan.about,
         recipe: &plan.recipe,
+        version: version(&plan.version),
         sheet: size(plan.sheet.width, plan.sheet.height),
         board: plan.board.as_ref().map(region),
         machine: machine(&plan.machine),
-        stock: stock(&plan.stock),
+        stock: stock(&plan.stock, plan.sheet.curl),
         inputs: plan.inputs.iter().map(input).collect(),
         files: plan.files.iter().map(file).collect(),
         figures: plan.figures.iter().map(figure).collect(),
         runs: plan.runs.iter().map(|r| run(plan, r, sources)).collect(),
         puzzle: plan.puzzle.as_ref().map(puzzle::puzzle),
-        time_s: Number::new(plan.runs.iter().map(|r| r.time).sum::<Seconds>().get()),
+        cost: CostReport::of(&plan.cost),
+        time_s: Number::new(total.likely.get()),
+        time_doubt: DoubtReport::of(&total),
         lessons: plan.lessons.iter().map(lesson).collect(),
         reminders: plan
             .reminders
             .iter()
             .map(|(moment, text)| ReminderReport { moment: moment.word(), text })
             .collect(),
+        last_time: plan.last_time.as_ref().map(last_time::last_time),
         diagnostics: diagnostics.iter().map(|d| FoundReport::of(d, sources)).collect(),
     }
+}
+
+fn version(version: &Version) -> VersionReport<'_> {
+    VersionReport { sha256: &version.content, revision: version.revision.as_deref() }
 }
 
 pub(super) fn mm(length: Mm) -> Number {
@@ -87,10 +98,16 @@ fn machine(machine: &Machine) -> MachineReport<'_> {
         power_w: Number::new(machine.power.get()),
         bed: size(machine.bed_width, machine.bed_height),
         spot_mm: mm(machine.spot),
+        spot_is_measured: machine.is_spot_measured,
+        rayleigh_mm: machine.waist().map(|w| mm(w.rayleigh)),
         focus_depth_mm: machine.focus_depth.map(mm),
         top_speed_mm_s: Number::new(machine.top_speed.get()),
         travel_speed_mm_s: Number::new(machine.travel_speed.get()),
         acceleration_mm_s2: Number::new(machine.acceleration.get()),
+        corner_mm: machine.corner.map(mm),
+        run_up_mm: machine.run_up.map(mm),
+        skips_gaps: machine.skips_gaps,
+        hourly: machine.hourly.as_ref().map(MoneyReport::of),
         start: machine.start.word(),
         focus_gauge: machine.focus_gauge.as_deref(),
         air_assist: machine.air_assist,
@@ -98,15 +115,16 @@ fn machine(machine: &Machine) -> MachineReport<'_> {
     }
 }
 
-fn stock(stock: &Stock) -> StockReport<'_> {
+fn stock(stock: &Stock, curl: Option<Mm>) -> StockReport<'_> {
     StockReport {
         name: &stock.name,
         about: &stock.about,
         material: &stock.material,
         thickness_mm: mm(stock.thickness),
         sheet: stock.sheet.map(|(width, height)| size(width, height)),
-        price: stock.price.as_deref(),
+        price: stock.price.as_ref().map(MoneyReport::of),
         kerf_mm: stock.kerf.map(mm),
+        curl_mm: curl.map(mm),
     }
 }
 
@@ -170,15 +188,20 @@ fn inlay(inlay: &InlayUsed) -> InlayReport<'_> {
 }
 
 fn run<'a>(plan: &'a Plan, run: &'a Run, sources: &'a Sources) -> RunReport<'a> {
+    let reach = plan.reach(run);
     RunReport {
         number: run.number,
         name: &run.name,
         file: run_file(plan, run),
-        sheet: run.lay.sheet,
+        sheet: run.lay.on.sheet(),
         turned: run.lay.turned.map(|t| t.over.word()),
         burned: run.burned.map(bounds),
         burned_on_page: run.burned_on_page().map(bounds),
-        time_s: Number::new(run.time.get()),
+        start: start::start(plan, run),
+        charred_on_page: reach.map(|r| bounds(r.charred)),
+        head_on_page: reach.map(|r| bounds(r.head)),
+        time_s: Number::new(run.time.likely.get()),
+        time_doubt: DoubtReport::of(&run.time),
         operations: run.operations.iter().map(|o| operation(plan, run, o, sources)).collect(),
         place: PlaceReport::of(run.span, sources),
     }
@@ -196,18 +219,23 @@ fn operation<'a>(
         name: &operation.name,
         file: layer_file(plan, run, operation),
         figures: &operation.figures,
-        setting: operation.setting.as_ref().map(setting),
+        setting: operation.setting.as_ref().map(burn::setting),
+        focus: plan.focus_of(operation).map(burn::focus),
         colour: &operation.colour,
         length_mm: mm(operation.length),
         area_mm2: Number::new(operation.area.get()),
         travel_mm: mm(operation.travel),
         strokes: operation.strokes,
+        first_stroke: operation.numbers.first().copied(),
+        last_stroke: operation.numbers.last().copied(),
         clean_up: matches!(operation.kind, OperationKind::Score | OperationKind::Cut)
             .then(|| clean_up(&operation.clean_up)),
+        manner: (operation.kind == OperationKind::Cut).then(|| MannerReport::of(&operation.manner)),
         finished: operation.finished.as_ref().map(finished),
         seams: operation.seams.map(|s| SeamsReport { cut: s.word(), gap_mm: s.gap().map(mm) }),
         dots: dots_of(operation).map(|d| dots(plan, run, operation, d)),
-        time_s: Number::new(operation.time.get()),
+        time_s: Number::new(operation.time.likely.get()),
+        time_doubt: DoubtReport::of(&operation.time),
         bounds: operation.bounds.map(bounds),
         place: PlaceReport::of(operation.span, sources),
     }
@@ -254,23 +282,6 @@ fn finished(finished: &Finished) -> FinishedReport {
         size: of(finished.beam),
         on_line: of(Beam::OnLine),
         waste_side: of(Beam::WasteSide),
-    }
-}
-
-fn setting(setting: &ResolvedSetting) -> SettingReport<'_> {
-    let percent = |p: Percent| Number::new(p.get());
-    SettingReport {
-        name: &setting.name,
-        speed_mm_s: Number::new(setting.speed.get()),
-        power_percent: percent(setting.power),
-        passes: setting.passes,
-        interval_mm: setting.interval.map(mm),
-        focus_mm: setting.focus.map(mm),
-        air: setting.air,
-        shade_percent: setting.shade.map(percent),
-        measured: setting.measured.as_deref(),
-        how: setting.how.as_deref(),
-        overridden: &setting.overridden,
     }
 }
 

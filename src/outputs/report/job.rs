@@ -1,6 +1,11 @@
 //! The shape of a report: one type a part of the job.
 
+use super::burn::{FocusReport, SettingReport};
+use super::estimates::{CostReport, DoubtReport, MoneyReport};
+use super::last_time::LastTimeReport;
+use super::manner::MannerReport;
 use super::puzzle::PuzzleReport;
+use super::start::StartReport;
 use super::{FoundReport, Number, PlaceReport};
 use crate::plan::{Beam, MendKind, MirrorAxis};
 use crate::shop::{Moment, OperationKind};
@@ -22,6 +27,8 @@ pub struct Report<'a> {
     pub about: &'a str,
     /// The recipe's file, as it was named.
     pub recipe: &'a str,
+    /// What tells this job from all others.
+    pub version: VersionReport<'a>,
     /// The raw piece on the bed, which is the page of every file.
     pub sheet: SizeReport,
     /// The finished outline.
@@ -40,14 +47,31 @@ pub struct Report<'a> {
     pub runs: Vec<RunReport<'a>>,
     /// The puzzle, where there is one.
     pub puzzle: Option<PuzzleReport<'a>>,
+    /// What it costs, as far as the shop knows prices.
+    pub cost: CostReport<'a>,
     /// Time of all runs.
     pub time_s: Number,
+    /// How far that may be off.
+    pub time_doubt: DoubtReport,
     /// Lessons that fit this job.
     pub lessons: Vec<LessonReport<'a>>,
     /// The shop's own additions to the checklists.
     pub reminders: Vec<ReminderReport<'a>>,
+    /// How the job went when it was last burned; null where no journal tells.
+    pub last_time: Option<LastTimeReport<'a>>,
     /// Everything that was found, in the order in which it is told.
     pub diagnostics: Vec<FoundReport<'a>>,
+}
+
+/// What tells a job from all others.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Version", deny_unknown_fields)]
+pub struct VersionReport<'a> {
+    /// SHA-256 over every file that was read, every input and the version of Kerfbook, in lower-case hexadecimal.
+    #[schemars(pattern(r"^[0-9a-f]{64}$"))]
+    pub sha256: &'a str,
+    /// The first digits of the revision that the project is at; null where it is not kept under version control.
+    pub revision: Option<&'a str>,
 }
 
 /// A width and a height.
@@ -103,6 +127,7 @@ pub struct RegionReport {
 /// A machine.
 #[derive(Debug, Serialize, JsonSchema)]
 #[schemars(rename = "Machine", deny_unknown_fields)]
+#[allow(clippy::struct_excessive_bools, reason = "each is a fact of its own, as the shop file states it")]
 pub struct MachineReport<'a> {
     /// Its name in recipes.
     pub name: &'a str,
@@ -118,6 +143,10 @@ pub struct MachineReport<'a> {
     pub bed: SizeReport,
     /// Diameter of the focused spot.
     pub spot_mm: Number,
+    /// Whether the spot was measured; else it is worked out from lens and beam.
+    pub spot_is_measured: bool,
+    /// How far from its narrowest place the beam is √2 times as wide; null where nothing tells.
+    pub rayleigh_mm: Option<Number>,
     /// How far the focus may be off in all before cuts fail.
     pub focus_depth_mm: Option<Number>,
     /// Fastest speed while burning.
@@ -126,6 +155,14 @@ pub struct MachineReport<'a> {
     pub travel_speed_mm_s: Number,
     /// Acceleration of the head.
     pub acceleration_mm_s2: Number,
+    /// How far it leaves a corner to pass it without a stop; null where that was not measured.
+    pub corner_mm: Option<Number>,
+    /// The run that it always takes beside engraved rows; null where it is as long as it has to be.
+    pub run_up_mm: Option<Number>,
+    /// Whether it passes wide gaps in engraved rows at the speed of travel.
+    pub skips_gaps: bool,
+    /// What an hour of running costs.
+    pub hourly: Option<MoneyReport<'a>>,
     /// The point of a job that the operator puts the head over before the start.
     pub start: &'static str,
     /// How the focus is set, for people.
@@ -150,10 +187,12 @@ pub struct StockReport<'a> {
     pub thickness_mm: Number,
     /// A sheet as bought.
     pub sheet: Option<SizeReport>,
-    /// Price of one sheet with its currency, as written.
-    pub price: Option<&'a str>,
-    /// Full width of a cut as measured.
+    /// Price of one sheet.
+    pub price: Option<MoneyReport<'a>>,
+    /// Full width of a cut as measured; a setting may have its own.
     pub kerf_mm: Option<Number>,
+    /// How far the highest place of the sheet rises above where it would lie flat; null where it was not measured.
+    pub curl_mm: Option<Number>,
 }
 
 /// An input and its value.
@@ -278,8 +317,8 @@ pub struct RunReport<'a> {
     pub name: &'a str,
     /// Its file.
     pub file: String,
-    /// The sheet it burns, from 1: a fresh one for each run that asks for it.
-    pub sheet: usize,
+    /// The sheet it burns, from 1: a fresh one for each run that asks for it; null for scrap.
+    pub sheet: Option<usize>,
     /// How the sheet is turned over for it, its back up; null where its face lies up.
     #[schemars(schema_with = "turns")]
     pub turned: Option<&'static str>,
@@ -287,8 +326,16 @@ pub struct RunReport<'a> {
     pub burned: Option<BoxReport>,
     /// The same box on the page of its file, which is mirrored where the sheet is turned over.
     pub burned_on_page: Option<BoxReport>,
+    /// Where it is started.
+    pub start: StartReport,
+    /// The box around everything that is charred, on that page: half the kerf beside cuts, half the spot beside all else.
+    pub charred_on_page: Option<BoxReport>,
+    /// The box that the head takes on that page, with the way in which it speeds up and brakes beside engraved rows.
+    pub head_on_page: Option<BoxReport>,
     /// Time for it, moves with the beam off included.
     pub time_s: Number,
+    /// How far that may be off.
+    pub time_doubt: DoubtReport,
     /// What is done in it, in order.
     pub operations: Vec<OperationReport<'a>>,
     /// Where it is written.
@@ -312,6 +359,8 @@ pub struct OperationReport<'a> {
     pub figures: &'a [String],
     /// How it burns; null for guides, which are not burned.
     pub setting: Option<SettingReport<'a>>,
+    /// Where its focus stands; null for guides.
+    pub focus: Option<FocusReport>,
     /// Its colour in the files.
     #[schemars(pattern(r"^#[0-9a-fA-F]{6}$"))]
     pub colour: &'a str,
@@ -323,8 +372,14 @@ pub struct OperationReport<'a> {
     pub travel_mm: Number,
     /// How many separate lines it burns; zero for areas.
     pub strokes: usize,
+    /// Strokes are counted through the run, an area or a photo as one: the number of its first; null for guides.
+    pub first_stroke: Option<usize>,
+    /// The number of its last.
+    pub last_stroke: Option<usize>,
     /// What was done to its lines so that each is burned once; null for areas and guides.
     pub clean_up: Option<CleanUpReport>,
+    /// How it is cut beyond following its lines; null for all but cuts.
+    pub manner: Option<MannerReport>,
     /// Where the beam runs and how large the largest part comes out; null where nothing is cut out, and where the kerf
     /// was not measured.
     pub finished: Option<FinishedReport>,
@@ -334,6 +389,8 @@ pub struct OperationReport<'a> {
     pub dots: Option<DotsReport<'a>>,
     /// Time for it, all passes.
     pub time_s: Number,
+    /// How far that may be off.
+    pub time_doubt: DoubtReport,
     /// The box around its paths, half the kerf left out; null when there are none.
     pub bounds: Option<BoxReport>,
     /// Where it is written.
@@ -417,34 +474,6 @@ pub struct SeamsReport {
     /// The gap between two pieces once they are cut: the kerf, or the fit that was asked for, negative where pieces press
     /// on each other; null where the kerf was not measured.
     pub gap_mm: Option<Number>,
-}
-
-/// The numbers an operation is burned with.
-#[derive(Debug, Serialize, JsonSchema)]
-#[schemars(rename = "Setting", deny_unknown_fields)]
-pub struct SettingReport<'a> {
-    /// The shop's setting it came from.
-    pub name: &'a str,
-    /// Speed of the head while it burns.
-    pub speed_mm_s: Number,
-    /// Power, in hundredths of the machine's.
-    pub power_percent: Number,
-    /// How many times everything is burned.
-    pub passes: u32,
-    /// Distance between the rows of an area.
-    pub interval_mm: Option<Number>,
-    /// Height of the focus above the stock's upper face; negative is inside the stock.
-    pub focus_mm: Option<Number>,
-    /// Whether air assist is on; null when the setting does not say.
-    pub air: Option<bool>,
-    /// The shade that was asked for, when the power came from a shade card.
-    pub shade_percent: Option<Number>,
-    /// When it was measured, as written.
-    pub measured: Option<&'a str>,
-    /// How it was measured, for people.
-    pub how: Option<&'a str>,
-    /// The words that the recipe overrides in place.
-    pub overridden: &'a [&'static str],
 }
 
 /// What went wrong once.

@@ -6,16 +6,23 @@
 //! Invariant: units stand in the names of the fields, fields keep the order of the types, and numbers are
 //! rounded in one place ([`Number`]), so that the bytes are the same on every machine.
 
+mod burn;
 mod collect;
 mod findings;
 mod job;
+mod last_time;
 mod puzzle;
+mod estimates;
+mod manner;
+mod start;
+mod remainder;
 mod number;
 
 pub use collect::collect;
 pub use findings::{FoundReport, PlaceReport};
 pub use job::Report;
 pub use number::Number;
+pub use remainder::{RemainderReport, remainder_json, remainder_schema};
 
 use crate::diagnostics::Diagnostic;
 use crate::plan::Plan;
