@@ -1,16 +1,16 @@
 //! `resume`: what is left of a run that stopped.
 
 use super::{CompileArguments, MessageFormat, Outcome, print_findings_of, say};
+use crate::diagnostics::place::way;
 use crate::diagnostics::{Severity, Sink};
 use crate::driver::{self, Earlier, ResumeFailure, ResumeRequest, Resumed};
 use crate::figures::Cache;
 use crate::geometry::{FillRule, Region};
 use crate::plan::{Asked, BackTo, Part};
 use crate::source::Sources;
-use crate::units::number::fixed;
 use crate::units::{Dimension, Mm, parse_quantity};
 use clap::Args;
-use kurbo::{Rect, Shape, Vec2};
+use kurbo::{Rect, Shape};
 use std::path::{Path, PathBuf};
 
 /// What a build has and a remainder has not.
@@ -233,16 +233,6 @@ fn summary(resumed: &Resumed) -> String {
         Earlier::Same | Earlier::Changed(_) => String::new(),
     };
     format!("{what}; {start}{known}")
-}
-
-/// `96 mm to the left and 13 mm up`.
-fn way(by: Vec2) -> String {
-    let part = |length: f64, back, forth| {
-        let shown = fixed(length.abs(), 3);
-        (shown != "0").then(|| format!("{shown} mm {}", if length < 0.0 { back } else { forth }))
-    };
-    let parts = [part(by.x, "to the left", "to the right"), part(by.y, "up", "down")];
-    parts.into_iter().flatten().collect::<Vec<_>>().join(" and ")
 }
 
 #[cfg(test)]
