@@ -6,6 +6,8 @@
 //! writes it; the same plan gives the same bytes.
 
 mod accepted;
+mod bed;
+mod board;
 mod checklists;
 mod drawing;
 mod flow;
@@ -19,7 +21,6 @@ mod put_back;
 mod puzzle_key;
 mod runs;
 mod set_up;
-mod bed;
 mod sign_off;
 mod signs;
 mod stroke_map;

@@ -1,6 +1,7 @@
 //! Set-up: the bed and the sheet to scale, and the point from which each run is started.
 
 use super::bed;
+use super::board;
 use super::drawing::{View, across, tag, target, upright};
 use super::flow::Flow;
 use super::lay;
@@ -9,7 +10,7 @@ use super::table::{column, table};
 use super::text::{clipped, fit_line};
 use super::wording::{both, place, place_in_inches, size};
 use crate::geometry::Region;
-use crate::outputs::pdf::{Align, Cell, Fragment, Ink, Pen, Word};
+use crate::outputs::pdf::{Align, Cell, Fragment, Pen, Word};
 use crate::plan::{Plan, Run, SAME_PLACE};
 use crate::shop::StartPoint;
 use crate::units::Mm;
@@ -103,9 +104,7 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan) {
     flow.section("Set-up", "lengths from the sheet’s left top corner, x to the right, y down", 60.0);
     flow.place(&sheet_drawing(plan, &starts, width));
     flow.gap(3.0);
-    if !plan.runs.is_empty() {
-        flow.table(&places(plan, width));
-    }
+    flow.table(&places(plan, width));
     flow.gap(5.0);
     flow.place(&bed::bed_and_steps(plan, &starts, width));
 }
@@ -141,10 +140,7 @@ fn sheet_drawing(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
     let mut drawing = Fragment::new(width, lowest);
 
     drawing.fill(&outline, TINT);
-    if let Some(board) = plan.board.as_ref().and_then(|board| view.region(board)) {
-        drawing.fill(&board, Ink::WHITE);
-        drawing.stroke(&board, Pen::new(0.3, INK));
-    }
+    board::outline(&mut drawing, view, plan);
     drawing.stroke(&outline, Pen::new(0.5, INK));
     let behind = turned_off_middle(plan).and_then(|run| board_on_sheet(plan, run));
     if let Some(outline) = behind.as_ref().and_then(|board| view.region(board)) {
@@ -154,8 +150,10 @@ fn sheet_drawing(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
     if plan.runs.len() <= MOST_TAGS {
         plan.runs.iter().for_each(|run| box_tag(&mut drawing, view, plan, run));
     }
+    board::marks(&mut drawing, view, plan);
     sheet_lengths(&mut drawing, plan, outline);
     names(&mut drawing, plan, view, outline);
+    board::lengths(&mut drawing, view, plan, starts);
     let shown: Vec<Point> = starts.iter().take(MOST_SHOWN).map(|start| start.at).collect();
     let below = coordinates(&mut drawing, view, outline, &shown);
     for start in starts {
@@ -292,19 +290,18 @@ fn names(drawing: &mut Fragment, plan: &Plan, view: View, outline: Rect) {
     drawing.text(Point::new(drawing.size.width, outline.y0 - 5.5), Align::Right, &scale, LABEL);
 }
 
-/// Start point and burned box of each run.
+/// Where the board lies, and start point and burned box of each run.
 fn places(plan: &Plan, width: f64) -> super::table::Table {
     let columns = [
         column("run", 0.0),
         column("start point", 41.0),
         column("in inches", 38.0),
-        column("burns from", 35.0),
+        column("takes from", 35.0),
         column("over", 31.0),
     ];
-    let rows: Vec<Vec<Cell>> = plan
-        .runs
-        .iter()
-        .map(|run| {
+    let rows: Vec<Vec<Cell>> = board::row(plan)
+        .into_iter()
+        .chain(plan.runs.iter().map(|run| {
             let mut name = vec![Word::new(format!("{}\u{a0}{}", run.number, clipped(&run.name, 60)), STRONG)];
             let lies = lay::words(plan, run);
             if !lies.is_empty() {
@@ -320,7 +317,7 @@ fn places(plan: &Plan, width: f64) -> super::table::Table {
                 vec![Word::new(place(burned.origin()), SMALL)],
                 vec![Word::new(size(Mm::new(burned.width()), Mm::new(burned.height())), SMALL)],
             ]
-        })
+        }))
         .collect();
     table(&columns, &rows, width)
 }
