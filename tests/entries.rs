@@ -1,7 +1,7 @@
 //! Entries keep everything else of a shop file byte for byte, however it is written.
 
 use kerfbook::diagnostics::Sink;
-use kerfbook::entries::{self, Entry, SettingEntry, ShadesEntry, ShopText};
+use kerfbook::entries::{self, BurnedNumbers, Entry, SettingEntry, ShadesEntry, ShopText};
 use kerfbook::recipe::load_shop;
 use kerfbook::shop::{OperationKind, Shop};
 use kerfbook::source::{MemoryFiles, SourceId, Sources};
@@ -178,6 +178,7 @@ proptest! {
             powers.iter().map(|p| (Percent::new(f64::from(*p)), Percent::new(f64::from(*p) * 0.9))).collect();
         let entry = ShadesEntry {
             name: None, machine: "m".into(), stock: "s".into(), setting: "dark".into(), steps: steps.clone(),
+            burned: BurnedNumbers { speed: "90 mm/s".into(), passes: 2, interval: Some(Mm::new(0.12)), focus: Mm::new(-0.5) },
         };
         let written = entries::shades(ShopText { text: &text, nodes: &all }, &entry).unwrap();
         let shop = shop(&written.text);
@@ -186,6 +187,8 @@ proptest! {
             (a.0.get() - b.0.get()).abs() < 1e-9 && (a.1.get() - b.1.get()).abs() < 1e-9
         };
         prop_assert_eq!(shop.shade_cards[0].steps.len(), steps.len());
+        let burned = shop.shade_cards[0].burned;
+        prop_assert_eq!((burned.speed.unwrap().get(), burned.passes, burned.focus.unwrap().get()), (90.0, Some(2), -0.5));
         prop_assert!(shop.shade_cards[0].steps.iter().zip(&steps).all(near));
         assert_kept(&text, &written, &["shade-card"]);
     }

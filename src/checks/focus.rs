@@ -53,7 +53,8 @@ pub(super) fn check(job: &Job, sink: &mut Sink) {
             off_face(job, operation, focus, sink);
         }
     }
-    let Some(curl) = job.plan.sheet.curl else { return };
+    // A sheet that is tilted on purpose lies out of focus on purpose.
+    let Some(curl) = job.plan.sheet.curl.filter(|_| job.plan.sheet.block.is_none()) else { return };
     let is_cut = |(operation, _): &&(&Operation, Focus)| operation.kind == OperationKind::Cut;
     // All bear the same; a cut suffers most.
     let Some((operation, focus)) = focused.iter().find(is_cut).or(focused.first()) else { return };

@@ -10,6 +10,7 @@
 mod meeting;
 mod material;
 mod machine;
+mod spot;
 mod measured;
 mod cost;
 mod dated;
@@ -101,6 +102,11 @@ impl<'a> Job<'a> {
         all.filter(|(_, operation)| operation.kind != OperationKind::Guide)
     }
 
+    /// How wide the spot is; `None` where nothing tells, which is told by one check for all.
+    pub fn spot(&self) -> Option<Mm> {
+        self.plan.machine.known_spot()
+    }
+
     /// An operation as it is written.
     pub fn written(&self, run: &Run, operation: &Operation) -> Option<&'a OperationNode> {
         let (run, operation) = (run.number.checked_sub(1)?, operation.number.checked_sub(1)?);
@@ -185,6 +191,7 @@ pub type Check = fn(&Job, &mut Sink);
 static CHECKS: &[Check] = &[
     material::check,
     machine::check,
+    spot::check,
     measured::check,
     dated::check,
     rows::check,
@@ -247,6 +254,7 @@ pub static RULES: &[&Finding] = &[
     &machine::OVER_POWER,
     &machine::OVER_SPEED,
     &machine::NO_AIR,
+    &spot::NO_SPOT,
     &outside::OUTSIDE_BOARD,
     &outside::OUTSIDE_SHEET,
     &bed::OUTSIDE_BED,

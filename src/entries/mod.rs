@@ -13,7 +13,7 @@ mod shades;
 pub use beam::beam;
 pub use kerf::{kerf, kerf_of_setting};
 pub use setting::{SettingEntry, setting};
-pub use shades::{ShadesEntry, shades};
+pub use shades::{BurnedNumbers, ShadesEntry, shades};
 
 use crate::syntax::{Edits, Node};
 use std::fmt;

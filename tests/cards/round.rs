@@ -3,10 +3,10 @@
 use super::bench::{Bench, card, shop_of};
 use super::{grid, ramp, wedge};
 use kerfbook::diagnostics::Sink;
-use kerfbook::entries::{self, SettingEntry, ShadesEntry, ShopText};
+use kerfbook::entries::{self, BurnedNumbers, SettingEntry, ShadesEntry, ShopText};
 use kerfbook::plan::Burn;
 use kerfbook::readings::{Darkness, FocusReading, ShadeReading, beam, shades};
-use kerfbook::shop::{OperationKind, power_for_shade};
+use kerfbook::shop::{BurnedWith, OperationKind, power_for_shade};
 use kerfbook::source::SourceId;
 use kerfbook::syntax::{Node, parse};
 use kerfbook::units::{Mm, Percent};
@@ -85,12 +85,20 @@ fn shades_burned_on_the_wedge_are_found_again_in_the_shop_file() {
         machine: "bench-diode".into(),
         stock: "birch-3".into(),
         setting: "dark".into(),
+        burned: BurnedNumbers {
+            speed: "283.465 in/min".into(),
+            passes: 1,
+            interval: Some(Mm::new(0.1)),
+            focus: Mm::ZERO,
+        },
         steps: found.steps,
     };
     let written = entries::shades(ShopText { text: &bench.text, nodes: &nodes }, &entry).unwrap();
     let shop = shop_of(&written.text);
     let card = &shop.shade_cards[0];
     assert_eq!((card.name.as_str(), card.steps.len()), ("birch-tones", 8));
+    let setting = shop.settings.iter().find(|s| s.name == "dark" && s.is_for("bench-diode", "birch-3")).unwrap();
+    assert_eq!(card.burned.differences(&BurnedWith::of(setting)), [], "it was burned with the setting as it is");
     let darkest = light(62.0);
     for power in patches {
         let shade = 100.0 * (light(0.0) - light(power)) / (light(0.0) - darkest);

@@ -73,6 +73,28 @@ fn a_patch_of_a_card_becomes_a_setting_of_the_shop() {
 }
 
 #[test]
+fn a_beam_that_nobody_has_measured_is_added_to_its_machine() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("bench.shop.kdl"), super::bench::NEW).unwrap();
+    assert_eq!(kerfbook(folder.path(), &["card", "focus", "--shop", "bench.shop.kdl"]).0, 0);
+    let (code, said) = kerfbook(folder.path(), &["check", "new-diode-focus.recipe.kdl"]);
+    assert_eq!(code, 0, "{said}");
+    // A beam of 0.1 mm whose Rayleigh range is 1 mm is √2, √5 and √10 times as wide 1, 2 and 3 mm off (ISO 11146-1).
+    let read =
+        ["3 mm=0.316 mm", "2 mm=0.224 mm", "1 mm=0.141 mm", "0 mm=0.1 mm", "-1 mm=0.141 mm", "-2 mm=0.224 mm"];
+    let at: Vec<&str> = read.iter().flat_map(|reading| ["--at", reading]).collect();
+    let (code, said) =
+        kerfbook(folder.path(), &[&["measure", "focus", "--shop", "bench.shop.kdl"], &at[..]].concat());
+    assert_eq!(code, 0, "{said}");
+    assert!(said.contains("spot of `new-diode`: was not measured, is now 0.1 mm"), "{said}");
+    assert!(
+        shop(folder.path()).contains("    spot \"0.1 mm\"\n    focus rayleigh=\"1 mm\"\n}"),
+        "{}",
+        shop(folder.path())
+    );
+}
+
+#[test]
 fn a_card_that_somebody_worked_on_is_not_lost() {
     let folder = bench();
     let line =

@@ -1,7 +1,7 @@
 //! The patch of a settings card that was right: its numbers become a setting.
 
 use super::arguments::SettingsArguments;
-use super::put::{put, refused, shop_text, tell};
+use super::put::{put, refused, said_speed, shop_text, tell};
 use crate::cli::bench::ShopArguments;
 use crate::cli::{Outcome, print_findings};
 use crate::driver::{self, Request};
@@ -10,8 +10,6 @@ use crate::figures::Cache;
 use crate::plan::{Operation, Plan, ResolvedSetting};
 use crate::shop::{Setting, Shop};
 use crate::source::{DiskFiles, Source};
-use crate::units::number::fixed;
-use crate::units::parse_unit;
 use std::path::PathBuf;
 
 /// Finds the patch on its card, and writes its numbers into the shop file that the card brings in.
@@ -96,7 +94,6 @@ fn burned<'a>(plan: &'a Plan, cell: &str) -> Result<&'a Operation, Outcome> {
 fn setting_of(plan: &Plan, operation: &Operation, arguments: &SettingsArguments) -> Result<SettingEntry, Outcome> {
     let setting = operation.setting.as_ref().ok_or_else(|| refused("that patch has no numbers"))?;
     let unit = &plan.machine.speed_unit;
-    let size = parse_unit(unit).map_or(1.0, |u| u.size.0 as f64 / u.size.1 as f64);
     let card = arguments.card.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
     let note = arguments.note.as_ref().map(|n| format!(": {n}")).unwrap_or_default();
     Ok(SettingEntry {
@@ -104,7 +101,7 @@ fn setting_of(plan: &Plan, operation: &Operation, arguments: &SettingsArguments)
         machine: plan.machine.name.clone(),
         stock: plan.stock.name.clone(),
         operation: operation.kind,
-        speed: format!("{} {unit}", fixed(setting.speed.get() / size, 3)),
+        speed: said_speed(setting.speed, unit),
         power: setting.power,
         passes: setting.passes,
         interval: setting.interval,

@@ -10,6 +10,8 @@ use crate::readings::{self, ReadingError, Row};
 use crate::recipe::load_shop_text;
 use crate::shop::Shop;
 use crate::source::{DiskFiles, FileBytes, Files, Sources};
+use crate::units::number::fixed;
+use crate::units::{MmPerSecond, parse_unit};
 use std::path::Path;
 
 /// What entries are written into.
@@ -30,6 +32,12 @@ pub(super) fn of_table<T>(
         .map_err(|error| refused(crate::recipe::read_failure(&error, &shown, None).message))?;
     let table = readings::table(&shown, &file.bytes, layouts).map_err(refused)?;
     table.rows.iter().map(|row| read(row, &table.columns)).collect::<Result<_, _>>().map_err(refused)
+}
+
+/// A speed as it is written into a shop file, in a unit of its own.
+pub(super) fn said_speed(speed: MmPerSecond, unit: &str) -> String {
+    let size = parse_unit(unit).map_or(1.0, |u| u.size.0 as f64 / u.size.1 as f64);
+    format!("{} {unit}", fixed(speed.get() / size, 3))
 }
 
 /// Says how the numbers came about.
