@@ -124,9 +124,15 @@ fn off_face(job: &Job, operation: &Operation, focus: &Focus, sink: &mut Sink) {
     );
 }
 
+/// How far the focus may be off: never nothing at all.
+fn bears(either_way: Mm) -> String {
+    const FINE: Mm = Mm::new(0.01);
+    if either_way < FINE { format!("less than {FINE}") } else { format!("{either_way} only") }
+}
+
 fn curled(job: &Job, operation: &Operation, room: &Room, curl: Mm) -> Diagnostic {
     let at = job.recipe.sheet.as_ref().and_then(|s| s.curl.as_ref()).map_or(job.plan.stock.span, |c| c.span);
-    let bears = room.either_way;
+    let bears = bears(room.either_way);
     let how = if room.is_measured {
         "as measured"
     } else {
@@ -137,7 +143,7 @@ fn curled(job: &Job, operation: &Operation, room: &Room, curl: Mm) -> Diagnostic
     } else {
         String::new()
     };
-    Diagnostic::new(&CURL, format!("the sheet rises {curl}, and the focus may be off by {bears} only"))
+    Diagnostic::new(&CURL, format!("the sheet rises {curl}, and the focus may be off by {bears}"))
         .at(at, "its highest place")
         .also(operation.span, format!("may be off by {bears}, {how}"))
         .because(if operation.kind == OperationKind::Cut {

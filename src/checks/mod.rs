@@ -253,6 +253,7 @@ pub static RULES: &[&Finding] = &[
     &cells::OUTSIDE_CELL,
     &machine::OVER_POWER,
     &machine::OVER_SPEED,
+    &machine::IMPLAUSIBLE,
     &machine::NO_AIR,
     &spot::NO_SPOT,
     &outside::OUTSIDE_BOARD,

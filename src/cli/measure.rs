@@ -78,7 +78,7 @@ fn kerf(arguments: &KerfArguments) -> Result<Outcome, Outcome> {
     }
     let entry = entries::kerf(shop_text(&open), &stock, kerf).map_err(refused)?;
     let holds = |shop: &Shop| shop.stock(&stock).and_then(|s| s.kerf) == Some(kerf);
-    put(&arguments.shop.shop, &open, &entry, holds, &arguments.writing)
+    put(&arguments.shop.shop, &open, &entry, holds, &arguments.writing).map(|_| Outcome::Done)
 }
 
 /// The machines that have settings to cut a stock.
@@ -105,7 +105,7 @@ fn kerf_of_setting(
         let mut all = shop.settings_for(&setting.machine, &setting.stock, OperationKind::Cut);
         all.find(|s| s.name == setting.name).and_then(|s| s.kerf) == Some(kerf)
     };
-    put(&arguments.shop.shop, open, &entry, holds, &arguments.writing)
+    put(&arguments.shop.shop, open, &entry, holds, &arguments.writing).map(|_| Outcome::Done)
 }
 
 fn typed_kerfs(arguments: &KerfArguments) -> Result<Vec<KerfReading>, Outcome> {
@@ -172,7 +172,7 @@ fn focus(arguments: &FocusArguments) -> Result<Outcome, Outcome> {
     let entry = entries::beam(shop_text(&open), &machine, spot, rayleigh).map_err(refused)?;
     let holds =
         |shop: &Shop| shop.machine(&machine).is_some_and(|m| m.spot == spot && m.rayleigh == Some(rayleigh));
-    put(&arguments.shop.shop, &open, &entry, holds, &arguments.writing)
+    put(&arguments.shop.shop, &open, &entry, holds, &arguments.writing).map(|_| Outcome::Done)
 }
 
 fn shade(arguments: &ShadeArguments) -> Result<Outcome, Outcome> {
@@ -208,7 +208,7 @@ fn shade(arguments: &ShadeArguments) -> Result<Outcome, Outcome> {
         let card = shop.shade_cards.iter().find(|c| c.machine == machine && c.stock == stock);
         card.is_some_and(|c| c.steps == steps)
     };
-    put(&arguments.shop.shop, &open, &entry, holds, &arguments.writing)
+    put(&arguments.shop.shop, &open, &entry, holds, &arguments.writing).map(|_| Outcome::Done)
 }
 
 /// The numbers of a setting, with its speed in the unit of its machine.
