@@ -95,7 +95,7 @@ impl Page {
         page.line(&format!("machine \"{}\"", head.on.machine.name));
         page.line(&format!("stock \"{}\"", head.on.stock.name));
         let block = head.block.map(|block| format!(" block=\"{block}\"")).unwrap_or_default();
-        page.line(&format!("sheet \"{}\" \"{}\"{block}", Mm::new(head.size.0), Mm::new(head.size.1)));
+        page.line(&format!("sheet \"{}\" \"{}\" offcut=#true{block}", Mm::new(head.size.0), Mm::new(head.size.1)));
         page.blank();
         page
     }

@@ -261,6 +261,7 @@ pub static RULES: &[&Finding] = &[
     &bed::OUTSIDE_BED,
     &bed::SHEET_OVER_BED,
     &run_up::ROWS_OUTSIDE_BED,
+    &run_up::RUN_UP_SHORT,
     &register::CENTRES_DIFFER,
     &register::STARTS_DIFFER,
     &marks::NOT_IN_WASTE,

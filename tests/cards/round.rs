@@ -129,7 +129,7 @@ fn a_patch_that_was_right_becomes_a_setting() {
         how: "C4 of the card \"card-1-cut\"".into(),
     };
     let first = nodes(&bench.text);
-    let written = entries::setting(ShopText { text: &bench.text, nodes: &first }, &entry).unwrap();
+    let written = entries::setting(ShopText { text: &bench.text, nodes: &first }, &entry, None).unwrap();
     let shop = shop_of(&written.text);
     let found = &shop.settings[0];
     assert!((found.speed.get() - setting.speed.get()).abs() < 1e-4 && found.power == setting.power);
@@ -140,10 +140,14 @@ fn a_patch_that_was_right_becomes_a_setting() {
     let again =
         SettingEntry { power: Percent::new(55.0), passes: 2, measured: "2027-05-01".into(), ..entry.clone() };
     let second = nodes(&written.text);
-    let anew = entries::setting(ShopText { text: &written.text, nodes: &second }, &again).unwrap();
+    let anew =
+        entries::setting(ShopText { text: &written.text, nodes: &second }, &again, shop.settings.first()).unwrap();
     let shop = shop_of(&anew.text);
     assert_eq!((shop.settings.len(), shop.settings[0].passes), (1, 2));
     assert!(anew.changes.iter().any(|c| c.contains("power of setting `through`: was ")), "{:?}", anew.changes);
     let other = SettingEntry { operation: OperationKind::Score, ..entry };
-    assert!(entries::setting(ShopText { text: &anew.text, nodes: &nodes(&anew.text) }, &other).is_err());
+    let third = nodes(&anew.text);
+    assert!(
+        entries::setting(ShopText { text: &anew.text, nodes: &third }, &other, shop.settings.first()).is_err()
+    );
 }

@@ -154,7 +154,7 @@ fn setting_of(plan: &Plan, operation: &Operation, arguments: &SettingsArguments)
         interval: setting.interval,
         focus: setting.focus,
         air: setting.air,
-        measured: arguments.on.clone(),
+        measured: arguments.on.to_string(),
         how: format!("{} of the card {card}{note}", arguments.cell.to_uppercase()),
     })
 }

@@ -35,6 +35,7 @@ pub fn collect<'a>(plan: &'a Plan, diagnostics: &'a [Diagnostic], sources: &'a S
         recipe: &plan.recipe,
         version: version(&plan.version),
         sheet: size(plan.sheet.width, plan.sheet.height),
+        is_offcut: plan.sheet.is_offcut,
         block_mm: plan.sheet.block.map(mm),
         board: plan.board.as_ref().map(region),
         machine: machine(&plan.machine),

@@ -31,6 +31,8 @@ pub struct Report<'a> {
     pub version: VersionReport<'a>,
     /// The raw piece on the bed, which is the page of every file.
     pub sheet: SizeReport,
+    /// Whether the sheet is left over from another job, and not paid for.
+    pub is_offcut: bool,
     /// Height of the block under the right edge of a sheet that is tilted on purpose; null of one that lies flat.
     pub block_mm: Option<Number>,
     /// The finished outline.
