@@ -312,6 +312,11 @@ fn build_with(arguments: &BuildArguments, files: &DiskFiles, cache: &Cache) -> (
     (build, written)
 }
 
+fn cannot_write(folder: &Path, error: &std::io::Error) -> Outcome {
+    say(&mut std::io::stderr(), &format!("error: cannot write `{}`: {error}\n", folder.display()));
+    Outcome::OutsideFailed
+}
+
 /// Writes what a build made, unless it has failed.
 fn write_made(
     folder: &Path,
@@ -329,8 +334,7 @@ fn write_made(
     let (Some(made), Outcome::Done) = (made, outcome) else { return Outcome::RecipeErrors };
     let count = made.len();
     if let Err(error) = driver::write(folder, made) {
-        say(&mut std::io::stderr(), &format!("error: cannot write `{}`: {error}\n", folder.display()));
-        return Outcome::OutsideFailed;
+        return cannot_write(folder, &error);
     }
     if !quiet {
         say(&mut std::io::stderr(), &format!("wrote {count} files to {}\n", folder.display()));

@@ -1,16 +1,17 @@
 //! The list of all rules: what `explain`, `allow` and the tests go through.
 
 use crate::diagnostics::Finding;
-use crate::{checks, figures, intake, mending, plan, recipe, schema, shop, syntax, table};
+use crate::{checks, figures, intake, journal, mending, plan, recipe, schema, shop, syntax, table};
 
 /// All rules, floor by floor.
 pub fn all() -> Vec<&'static Finding> {
-    let floors: [&[&'static Finding]; 12] = [
+    let floors: [&[&'static Finding]; 13] = [
         syntax::RULES,
         table::RULES,
         schema::RULES,
         shop::RULES,
         mending::RULES,
+        journal::RULES,
         recipe::RULES,
         intake::svg::RULES,
         intake::picture::RULES,

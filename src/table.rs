@@ -2,7 +2,7 @@
 //!
 //! In: bytes. Out: a [`Table`]: named columns, and rows with a cell for each, every cell with a place of its own so that
 //! messages can point into it. RFC 4180 with two additions that spreadsheets make: a byte order mark is skipped, and a
-//! head line without commas may be parted by semicolons.
+//! head line without commas may be parted by semicolons, or by tabs. Where it is, decimal marks may be commas.
 //!
 //! Invariant: a table is bounded before it is worked on, and every row has as many cells as there are columns.
 
@@ -91,6 +91,17 @@ pub struct Table {
     pub columns: Vec<Spanned<String>>,
     /// Its rows, in order.
     pub rows: Vec<Row>,
+    /// Whether something else than a comma parts its cells, so that a comma may be a decimal mark.
+    pub has_free_commas: bool,
+}
+
+/// Which lines of a table are none of it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Remarks {
+    /// All lines belong to it: a row may begin with anything.
+    None,
+    /// Lines that begin with `#` are remarks, as people write them between readings.
+    Hash,
 }
 
 /// One row.
@@ -118,6 +129,7 @@ pub fn read(
     file: &FileBytes,
     name: &str,
     imported_at: Option<Span>,
+    remarks: Remarks,
     sources: &mut Sources,
     sink: &mut Sink,
 ) -> Option<Table> {
@@ -141,27 +153,38 @@ pub fn read(
         }
     };
     let id = add(text);
-    rows(text, id, name, sources, sink)
+    rows(text, id, name, remarks, sources, sink)
 }
 
-fn rows(text: &str, id: SourceId, name: &str, sources: &mut Sources, sink: &mut Sink) -> Option<Table> {
+fn rows(
+    text: &str,
+    id: SourceId,
+    name: &str,
+    remarks: Remarks,
+    sources: &mut Sources,
+    sink: &mut Sink,
+) -> Option<Table> {
     if !text.matches('"').count().is_multiple_of(2) {
         let last = text.rfind('"').unwrap_or(0);
         sink.push(open_quote(Span::new(id, last, last + 1)));
         return None;
     }
-    let head = text.lines().next().unwrap_or_default();
-    let delimiter = if head.contains(';') && !head.contains(',') { b';' } else { b',' };
-    let mut reader =
-        ReaderBuilder::new().flexible(true).trim(Trim::All).delimiter(delimiter).from_reader(text.as_bytes());
+    let delimiter = delimiter(text, remarks);
+    let mut reader = ReaderBuilder::new()
+        .flexible(true)
+        .trim(Trim::All)
+        .delimiter(delimiter)
+        .comment((remarks == Remarks::Hash).then_some(b'#'))
+        .from_reader(text.as_bytes());
     let whole = line_at(text, id, 0);
     // Text in memory that is valid UTF-8 can be read to its end.
     let names = reader.headers().cloned().unwrap_or_default();
     let columns = columns(&names, whole, sink)?;
-    let mut table = Table { name: name.to_owned(), columns, rows: Vec::new() };
+    let has_free_commas = delimiter != b',';
+    let mut table = Table { name: name.to_owned(), columns, rows: Vec::new(), has_free_commas };
     for record in reader.records().flatten() {
         let start = record.position().map_or(0, |p| usize::try_from(p.byte()).unwrap_or(0));
-        let span = line_at(text, id, start);
+        let span = line_at(text, id, behind_remarks(text, start, remarks));
         if table.rows.len() == MOST_ROWS {
             sink.push(too_much(span, &format!("more than {MOST_ROWS} rows")));
             return None;
@@ -173,6 +196,28 @@ fn rows(text: &str, id: SourceId, name: &str, sources: &mut Sources, sink: &mut 
         return None;
     }
     Some(table)
+}
+
+/// What parts the cells, by the line of names: no name holds any of them.
+fn delimiter(text: &str, remarks: Remarks) -> u8 {
+    let is_remark = |line: &&str| remarks == Remarks::Hash && line.starts_with('#');
+    let head = text.lines().find(|line| !line.trim().is_empty() && !is_remark(line)).unwrap_or_default();
+    match head {
+        _ if head.contains(',') => b',',
+        _ if head.contains(';') => b';',
+        _ if head.trim().contains('\t') => b'\t',
+        _ => b',',
+    }
+}
+
+/// Where a row starts: what comes before it is counted with it.
+fn behind_remarks(text: &str, mut start: usize, remarks: Remarks) -> usize {
+    let is_before = |line: &str| line.trim().is_empty() || (remarks == Remarks::Hash && line.starts_with('#'));
+    while let Some(line) = text.get(start..).and_then(|t| t.split_inclusive('\n').next()).filter(|l| is_before(l))
+    {
+        start += line.len();
+    }
+    start
 }
 
 /// The line that starts at a byte, blank lines before it skipped.
@@ -288,10 +333,15 @@ mod tests {
     use super::*;
     use std::path::PathBuf;
 
+    fn read_as(bytes: &[u8], remarks: Remarks) -> Option<Table> {
+        let file = FileBytes { path: PathBuf::from("guests.csv"), bytes: bytes.into(), hash: String::new() };
+        read(&file, "guests.csv", None, remarks, &mut Sources::default(), &mut Sink::new())
+    }
+
     fn read_bytes(bytes: &[u8]) -> Result<Table, &'static str> {
         let file = FileBytes { path: PathBuf::from("guests.csv"), bytes: bytes.into(), hash: String::new() };
         let (mut sources, mut sink) = (Sources::default(), Sink::new());
-        let table = read(&file, "guests.csv", None, &mut sources, &mut sink);
+        let table = read(&file, "guests.csv", None, Remarks::None, &mut sources, &mut sink);
         for label in sink.iter().filter_map(|d| d.primary.as_ref()) {
             let text = &sources.get(label.span.source).text;
             assert!(text.get(label.span.start..label.span.end).is_some(), "{label:?}");
@@ -321,6 +371,17 @@ mod tests {
     fn what_spreadsheets_add() {
         assert_eq!(cells("\u{feff}name;table\nÅse;4\n".as_bytes()), [["Åse", "4"]]);
         assert_eq!(cells(b"name , table\n\nAda , 4\n"), [["Ada", "4"]]);
+        assert_eq!(cells(b"name\ttable\nAda, Bo\t4\n\t5\n"), [["Ada, Bo", "4"], ["", "5"]]);
+        assert!(read_as(b"a;b\n1,5;2\n", Remarks::None).unwrap().has_free_commas);
+        assert!(!read_as(b"a,b\n1,2\n", Remarks::None).unwrap().has_free_commas);
+    }
+
+    #[test]
+    fn remarks_are_left_out_only_where_there_may_be_some() {
+        let text = b"# of Monday\na;b\n#1;2\n3;4\n";
+        assert_eq!(read_as(text, Remarks::Hash).unwrap().rows.len(), 1);
+        assert!(read_as(text, Remarks::None).is_none(), "`# of Monday` is no name of a column");
+        assert_eq!(read_as(b"a;b\n#1;2\n3;4\n", Remarks::None).unwrap().rows.len(), 2);
     }
 
     #[test]

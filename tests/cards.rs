@@ -70,6 +70,26 @@ fn a_bench_without_measured_settings_gets_a_grid_and_is_told_to_burn_it_first() 
     assert!(bench.make(&wedge()).is_err());
 }
 
+/// What a card measures may be missing while it is burned; whatever else is burned needs it.
+#[test]
+fn a_bench_without_a_spot_gets_every_card_that_needs_none() {
+    use OperationKind::{Cut, Engrave, Score};
+    for wish in [ramp(), grid(Score), grid(Cut)] {
+        let (made, plan) = bench::files_of(&Bench::of("new-diode", "lime-4", bench::NEW), &wish);
+        let report: serde_json::Value = serde_json::from_slice(&made["report.json"]).unwrap();
+        assert!(report["machine"]["spot_mm"].is_null(), "what stands in for a spot is told nowhere");
+        let block = matches!(wish, Wish::Focus(_)).then(|| Mm::new(6.0));
+        assert_eq!(plan.sheet.block, block);
+    }
+    let bench = Bench::of("new-diode", "lime-4", bench::NEW);
+    let error = bench.make(&grid(Engrave)).unwrap_err();
+    assert!(error.repair.contains("`kerfbook card focus`") && error.repair.contains("--interval"), "{error}");
+    let (speeds, powers) = (Vec::new(), Vec::new());
+    let interval = Some(Mm::new(0.1));
+    let given = SettingsWish { operation: Engrave, speeds, powers, passes: 1, interval, focus: None };
+    assert!(card(&bench, &Wish::Settings(given)).is_some());
+}
+
 #[test]
 fn no_label_lies_on_anything_else() {
     for bench in Bench::all() {

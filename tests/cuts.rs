@@ -113,6 +113,29 @@ fn closed_cuts_are_begun_in_the_waste_and_run_past_their_end() {
 }
 
 #[test]
+fn what_bridges_leave_is_begun_in_the_waste_and_still_held() {
+    let body = |how: &str| {
+        format!(
+            "board {{ rectangle \"100 mm\" \"60 mm\" corner=\"5 mm\" }}\nrun \"out\" {{ cut \"board\" tabs=3 tab=\"0.4 mm\"{how} }}"
+        )
+    };
+    let (led, plain) = (cut(&body(" lead-in=\"2 mm\"")), cut(&body("")));
+    let leads = led.manner.lead_ins.expect("lead-ins");
+    assert_eq!((leads.begun, leads.without), (3, 0));
+    let board = Rect::new(50.0, 70.0, 150.0, 130.0);
+    for line in lines(&led) {
+        let (from, to) = (points(line)[0], points(line)[1]);
+        assert!(!board.contains(from) && (from.distance(to) - 2.0).abs() < 1e-6, "{from:?} {to:?}");
+        // Straight beside the outline: each foot of a bridge in the waste is as wide as the bridge.
+        assert!((from.x - to.x).abs() < 1e-6 || (from.y - to.y).abs() < 1e-6, "{from:?} {to:?}");
+    }
+    let (with, without) = (left_by(lines(&led)), left_by(lines(&plain)));
+    assert_eq!(parts(&with), 1, "the board hangs in the sheet");
+    let lost = without.difference(&with).unwrap();
+    assert!((lost.area().unwrap() - 3.0 * 2.0 * KERF).abs() < 0.1, "{}", lost.area().unwrap());
+}
+
+#[test]
 fn ribs_are_spread_and_the_longer_way_is_told() {
     let slots: String =
         (0..20).map(|i| format!("rectangle \"1 mm\" \"30 mm\" right=\"{} mm\"; ", 3 * i)).collect();

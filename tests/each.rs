@@ -143,7 +143,7 @@ run \"all\" { score \"guest\"; cut \"board\" }";
         .unwrap()
         .map(|e| e.unwrap().file_name().into_string().unwrap())
         .collect();
-    assert_eq!(made, BTreeSet::from(["1-ada".to_owned(), "3-cleo".to_owned()]));
+    assert_eq!(made, BTreeSet::from([".kerfbook", "1-ada", "3-cleo"].map(str::to_owned)));
     assert!(folder.path().join("out/tag/1-ada/job-sheet.pdf").is_file());
 
     write("guests.csv", "nmae,edge\nAda,50 mm\nBo,40 mm\n");
@@ -151,4 +151,97 @@ run \"all\" { score \"guest\"; cut \"board\" }";
     let said = String::from_utf8(output.stderr).unwrap();
     assert_eq!(said.matches("the recipe has no input `nmae`").count(), 1, "told once: {said}");
     assert!(said.contains("(1, 2)"), "{said}");
+}
+
+/// A job of name tags in a folder of its own.
+fn tag_job(table: &str) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let write = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).unwrap();
+    write("bench.shop.kdl", SHOP);
+    let inside = "input \"edge\" kind=\"length\" default=\"50 mm\"\nboard { rectangle \"{edge}\" \"20 mm\" }\nrun \"all\" { cut \"board\" }";
+    write("tag.recipe.kdl", &tags(inside));
+    write("edges.csv", table);
+    folder
+}
+
+fn built(folder: &Path) -> BTreeSet<String> {
+    let listing = std::fs::read_dir(folder.join("out/tag")).unwrap();
+    listing.map(|e| e.unwrap().file_name().into_string().unwrap()).filter(|n| n != ".kerfbook").collect()
+}
+
+#[test]
+fn a_build_and_one_for_each_row_take_each_others_place() {
+    let folder = tag_job("edge\n40 mm\n60 mm\n");
+    let kerfbook = |arguments: &[&str]| {
+        let output = run(folder.path(), arguments);
+        assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    };
+    let rows = |names: &[&str]| names.iter().map(|n| (*n).to_owned()).collect::<BTreeSet<String>>();
+    kerfbook(&["build", "tag.recipe.kdl"]);
+    assert!(built(folder.path()).contains("job-sheet.pdf"));
+    kerfbook(&["build", "tag.recipe.kdl", "--each", "edges.csv"]);
+    assert_eq!(built(folder.path()), rows(&["1-40-mm", "2-60-mm"]));
+    std::fs::write(folder.path().join("edges.csv"), "edge\n45 mm\n").unwrap();
+    kerfbook(&["build", "tag.recipe.kdl", "--each", "edges.csv"]);
+    assert_eq!(built(folder.path()), rows(&["1-45-mm"]), "folders of rows that are gone are gone");
+    kerfbook(&["build", "tag.recipe.kdl"]);
+    assert!(built(folder.path()).contains("job-sheet.pdf") && !built(folder.path()).contains("1-45-mm"));
+}
+
+#[test]
+fn what_somebody_put_among_the_rows_is_kept() {
+    let folder = tag_job("edge\n40 mm\n");
+    let each = ["build", "tag.recipe.kdl", "--each", "edges.csv"];
+    assert_eq!(run(folder.path(), &each).status.code(), Some(0));
+    std::fs::write(folder.path().join("out/tag/1-40-mm/notes.txt"), "mine").unwrap();
+    for arguments in [&each[..], &["build", "tag.recipe.kdl"]] {
+        let output = run(folder.path(), arguments);
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert!(output.status.code() == Some(3) && said.contains("`notes.txt`"), "{said}");
+    }
+    assert_eq!(std::fs::read_to_string(folder.path().join("out/tag/1-40-mm/notes.txt")).unwrap(), "mine");
+}
+
+#[test]
+fn findings_of_rows_are_one_text_for_programs() {
+    let folder = tag_job("edge\nforty\n40 mm\nfifty\n");
+    let each = ["build", "tag.recipe.kdl", "--each", "edges.csv", "--message-format"];
+    let output = run(folder.path(), &[&each[..], &["json"]].concat());
+    assert_eq!(output.status.code(), Some(1));
+    let said = String::from_utf8(output.stdout).unwrap();
+    let lines: Vec<serde_json::Value> = said.lines().map(|l| serde_json::from_str(l).expect("JSON")).collect();
+    let files: Vec<&str> = lines.iter().filter_map(|l| l["file"].as_str()).collect();
+    assert_eq!(files, ["edges.csv, row 1, column edge", "edges.csv, row 3, column edge"], "{said}");
+    assert_eq!((&lines[2]["kind"], &lines[2]["errors"], lines.len()), (&"summary".into(), &2.into(), 3), "{said}");
+    let output = run(folder.path(), &[&each[..], &["sarif"]].concat());
+    let log: serde_json::Value = serde_json::from_slice(&output.stdout).expect("one log");
+    assert_eq!(log["runs"][0]["results"].as_array().map(Vec::len), Some(2));
+}
+
+/// Pictures of rows are read from the folder of the recipe, as all files are.
+#[test]
+fn a_cell_may_name_the_picture_of_its_row() {
+    let mut files = MemoryFiles::default();
+    let inside = "repeat \"tags\" from=\"guests.csv\" cell-width=\"40 mm\" cell-height=\"40 mm\" gap=\"5 mm\" {
+    artwork \"badge\" file=\"{picture}\" { size width=\"30 mm\"; place centre=\"cell\" }
+}
+run \"all\" { engrave \"badge\" }";
+    let svg = |body: &str| {
+        format!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"30mm\" height=\"30mm\" viewBox=\"0 0 30 30\">{body}</svg>"
+        )
+    };
+    files.insert("tags.recipe.kdl", tags(inside).as_bytes());
+    files.insert("bench.shop.kdl", SHOP.as_bytes());
+    files.insert("guests.csv", &b"picture\nart/disc.svg\nart/block.svg\n"[..]);
+    files.insert("art/disc.svg", svg("<circle cx=\"15\" cy=\"15\" r=\"15\"/>").as_bytes());
+    files.insert("art/block.svg", svg("<rect width=\"30\" height=\"15\"/>").as_bytes());
+    let request = Request { recipe: PathBuf::from("tags.recipe.kdl"), ..Request::default() };
+    let build = compile(&request, &files, &Cache::default());
+    let said: Vec<&str> = build.findings.iter().map(|d| d.message.as_str()).collect();
+    let plan = build.plan.as_ref().unwrap_or_else(|| panic!("{said:?}"));
+    let area = |name: &str| plan.figures.iter().find(|f| f.name == name).unwrap().area.get();
+    // A disc of 30 mm, and half a square of 30 mm: π 15², 30 · 15.
+    assert!((area("badge-1") - std::f64::consts::PI * 225.0).abs() < 0.1, "{}", area("badge-1"));
+    assert!((area("badge-2") - 450.0).abs() < 1e-3, "{}", area("badge-2"));
 }

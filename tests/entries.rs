@@ -1,11 +1,12 @@
 //! Entries keep everything else of a shop file byte for byte, however it is written.
 
 use kerfbook::diagnostics::Sink;
-use kerfbook::entries::{self, Entry, SettingEntry, ShadesEntry, ShopText};
+use kerfbook::entries::{self, BurnedNumbers, Entry, SettingEntry, ShadesEntry, ShopText};
 use kerfbook::recipe::load_shop;
 use kerfbook::shop::{OperationKind, Shop};
-use kerfbook::source::{MemoryFiles, SourceId, Sources};
+use kerfbook::source::{FileBytes, MemoryFiles, SourceId, Sources};
 use kerfbook::syntax::{Node, parse};
+use kerfbook::table::{self, Remarks};
 use kerfbook::units::{Mm, Percent};
 use proptest::prelude::*;
 use std::path::Path;
@@ -162,7 +163,9 @@ proptest! {
             speed: "90 mm/s".into(), power: Percent::new(f64::from(power)), passes, interval: Some(Mm::new(0.12)),
             focus: None, air: None, measured: "2027-01-02".into(), how: how.clone(),
         };
-        let written = entries::setting(ShopText { text: &text, nodes: &all }, &entry).unwrap();
+        let before = shop(&text);
+        let known = before.settings.iter().find(|s| s.name == "dark" && s.is_for("m", "s"));
+        let written = entries::setting(ShopText { text: &text, nodes: &all }, &entry, known).unwrap();
         let shop = shop(&written.text);
         let found = shop.settings.iter().find(|s| s.name == "dark").unwrap();
         prop_assert_eq!((found.power.get(), found.passes, found.speed.get()), (f64::from(power), passes, 90.0));
@@ -178,6 +181,7 @@ proptest! {
             powers.iter().map(|p| (Percent::new(f64::from(*p)), Percent::new(f64::from(*p) * 0.9))).collect();
         let entry = ShadesEntry {
             name: None, machine: "m".into(), stock: "s".into(), setting: "dark".into(), steps: steps.clone(),
+            burned: BurnedNumbers { speed: "90 mm/s".into(), passes: 2, interval: Some(Mm::new(0.12)), focus: Mm::new(-0.5) },
         };
         let written = entries::shades(ShopText { text: &text, nodes: &all }, &entry).unwrap();
         let shop = shop(&written.text);
@@ -186,6 +190,8 @@ proptest! {
             (a.0.get() - b.0.get()).abs() < 1e-9 && (a.1.get() - b.1.get()).abs() < 1e-9
         };
         prop_assert_eq!(shop.shade_cards[0].steps.len(), steps.len());
+        let burned = shop.shade_cards[0].burned;
+        prop_assert_eq!((burned.speed.unwrap().get(), burned.passes, burned.focus.unwrap().get()), (90.0, Some(2), -0.5));
         prop_assert!(shop.shade_cards[0].steps.iter().zip(&steps).all(near));
         assert_kept(&text, &written, &["shade-card"]);
     }
@@ -195,13 +201,48 @@ proptest! {
         let layouts: &[&[&str]] = &[&["height", "width"]];
         let head = [b"height,width\n".as_slice(), &bytes].concat();
         for bytes in [&bytes, &head] {
-            if let Ok(table) = kerfbook::readings::table("a.csv", bytes, layouts) {
+            let file = FileBytes { path: "a.csv".into(), bytes: bytes.as_slice().into(), hash: String::new() };
+            let mut sources = Sources::default();
+            let read = table::read(&file, "a.csv", None, Remarks::Hash, &mut sources, &mut Sink::new());
+            if let Some(Ok(table)) = read.map(|table| kerfbook::readings::Table::of(&table, &sources, layouts)) {
                 for row in &table.rows {
                     let _ = row.quantity("width", kerfbook::units::Dimension::Length);
                 }
             }
         }
     }
+}
+
+/// What a setting takes from another one may be another number, so one that is measured says everything itself.
+#[test]
+fn a_setting_like_another_one_is_written_where_it_stands() {
+    let text = "machine \"m\" { laser \"diode\" wavelength=\"450 nm\" power=\"10 W\"; bed \"400 mm\" \"400 mm\"; spot \"0.1 mm\"; motion top=\"400 mm/s\" acceleration=\"3000 mm/s2\"; }
+stock \"s\" material=\"alder\" thickness=\"3 mm\"
+setting \"through\" machine=\"m\" stock=\"s\" operation=\"cut\" speed=\"6 mm/s\" power=\"95 %\" passes=2 focus=\"-1 mm\" air=#true
+setting \"gentle\" like=\"through\" speed=\"8 mm/s\" // for thin ribs
+";
+    let before = shop(text);
+    let entry = SettingEntry {
+        name: "gentle".into(),
+        machine: "m".into(),
+        stock: "s".into(),
+        operation: OperationKind::Cut,
+        speed: "9 mm/s".into(),
+        power: Percent::new(80.0),
+        passes: 1,
+        interval: None,
+        focus: None,
+        air: None,
+        measured: "2027-01-02".into(),
+        how: "B2".into(),
+    };
+    let known = before.settings.iter().find(|s| s.name == "gentle");
+    let written = entries::setting(ShopText { text, nodes: &nodes(text) }, &entry, known).unwrap();
+    let after = shop(&written.text);
+    let gentle = after.settings.iter().find(|s| s.name == "gentle").unwrap();
+    assert_eq!((after.settings.len(), gentle.speed.get(), gentle.passes), (2, 9.0, 1));
+    assert_eq!((gentle.focus, gentle.air), (Some(Mm::ZERO), Some(false)));
+    assert!(written.text.contains("how=\"B2\" // for thin ribs"), "{}", written.text);
 }
 
 #[test]

@@ -73,9 +73,8 @@ pub(super) fn recipe(wish: &FocusWish, on: &On) -> Result<String, CardError> {
         figures.push(figure);
     }
     page.blank();
-    checklist(&mut page, wish, on);
-    let trial = if matches!(labels, Labels::Trial(..)) { " trial=#true" } else { "" };
-    page.line(&format!("run \"card\"{trial} {{"));
+    checklist(&mut page, on);
+    page.run(&labels, on);
     page.labels(&figures, &labels);
     page.labels(&names, &labels);
     page.line("}");
@@ -119,14 +118,10 @@ fn shown(height: f64) -> String {
 }
 
 /// What the person at the bench has to do, on the job sheet.
-fn checklist(page: &mut Page, wish: &FocusWish, on: &On) {
+fn checklist(page: &mut Page, on: &On) {
     let gauge = if on.machine.focus_gauge.is_some() { "by the gauge" } else { "as the manual says" };
-    let rise = wish.rise;
     page.line("checklist {");
     for line in [
-        format!(
-            "tilted on purpose: the left edge of the sheet lies on the bed, its right edge on a block of {rise}, both held down"
-        ),
         format!("focus set once, {gauge}, over the line in the middle of the sheet, and not touched again"),
         "with the beam off, head pushed by hand over the raised edge: nozzle and head clear it everywhere"
             .to_owned(),
@@ -164,6 +159,7 @@ fn head<'a>(wish: &FocusWish, labels: &Labels, lines: &[Line], size: (f64, f64),
             ),
         ],
         size,
+        block: Some(wish.rise),
         on,
     }
 }

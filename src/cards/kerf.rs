@@ -70,8 +70,7 @@ pub(super) fn recipe(wish: &KerfWish, on: &On) -> Result<String, CardError> {
     page.caption("says-strips", &captions[0], SMALL, "strips");
     page.caption("says-hole", &captions[1], SMALL, "hole");
     page.blank();
-    let trial = if matches!(labels, Labels::Trial(..)) { " trial=#true" } else { "" };
-    page.line(&format!("run \"card\"{trial} {{"));
+    page.run(&labels, on);
     page.labels(&["title", "burned-with", "says-strips", "says-hole"].map(str::to_owned), &labels);
     for figure in ["strips", "rails", "hole"] {
         page.line(&format!("    cut \"{figure}\" setting=\"{}\"", setting.name));
@@ -125,6 +124,7 @@ fn head<'a>(
             format!("    kerfbook measure kerf --shop {shop} --stock {stock}{mine} --hole \"…\" --part \"…\""),
         ],
         size,
+        block: None,
         on,
     }
 }

@@ -73,6 +73,8 @@ pub(super) struct Head<'a> {
     /// Comment lines: what to do with the card.
     pub notes: Vec<String>,
     pub size: (f64, f64),
+    /// Height of a block under the right edge.
+    pub block: Option<Mm>,
     pub on: &'a On<'a>,
 }
 
@@ -92,7 +94,8 @@ impl Page {
         page.blank();
         page.line(&format!("machine \"{}\"", head.on.machine.name));
         page.line(&format!("stock \"{}\"", head.on.stock.name));
-        page.line(&format!("sheet \"{}\" \"{}\"", Mm::new(head.size.0), Mm::new(head.size.1)));
+        let block = head.block.map(|block| format!(" block=\"{block}\"")).unwrap_or_default();
+        page.line(&format!("sheet \"{}\" \"{}\" offcut=#true{block}", Mm::new(head.size.0), Mm::new(head.size.1)));
         page.blank();
         page
     }
@@ -133,6 +136,12 @@ impl Page {
         let quoted: Vec<String> = names.iter().map(|n| format!("\"{n}\"")).collect();
         let lines: Vec<String> = quoted.chunks(8).map(|some| some.join(" ")).collect();
         self.line(&format!("    score {} {}", lines.join(" \\\n        "), labels.words()));
+    }
+
+    /// Begins the run; on trial where its lettering is, and where the beam is yet to be measured.
+    pub fn run(&mut self, labels: &Labels, on: &On) {
+        let is_trial = matches!(labels, Labels::Trial(..)) || on.machine.known_spot().is_none();
+        self.line(&format!("run \"card\"{} {{", if is_trial { " trial=#true" } else { "" }));
     }
 
     pub fn finish(self) -> String {

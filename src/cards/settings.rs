@@ -89,8 +89,10 @@ struct Grid {
 impl Grid {
     fn of(wish: &SettingsWish, on: &On) -> Result<Self, CardError> {
         let machine = on.machine;
-        let interval = (wish.operation == OperationKind::Engrave)
-            .then(|| wish.interval.unwrap_or(usual_interval(machine.spot)));
+        let interval = match wish.operation {
+            OperationKind::Engrave => Some(wish.interval.map_or_else(|| usual_interval(on), Ok)?),
+            _ => None,
+        };
         let mut speeds = wish.speeds.clone();
         if speeds.is_empty() {
             speeds = self::speeds(wish.operation, interval, fastest(wish.operation, on), on);
@@ -126,8 +128,18 @@ impl Grid {
     }
 }
 
+/// The interval that suits the spot of the machine.
+fn usual_interval(on: &On) -> Result<Mm, CardError> {
+    on.machine.known_spot().map(suiting).ok_or_else(|| {
+        CardError::new(
+            format!("nothing says how wide the spot of `{}` is, so no interval can be proposed", on.machine.name),
+            "measure the beam first, on the card that `kerfbook card focus` makes, or give `--interval`",
+        )
+    })
+}
+
 /// Rows a little farther apart than the spot is wide leave no bare stripes: a quarter more (our judgement).
-fn usual_interval(spot: Mm) -> Mm {
+fn suiting(spot: Mm) -> Mm {
     Mm::new((spot.get() * 125.0).round().max(1.0) / 100.0)
 }
 
@@ -271,6 +283,7 @@ fn head<'a>(wish: &SettingsWish, labels: &Labels, size: (f64, f64), on: &'a On<'
             format!("    kerfbook measure settings --card {} --cell c4 --name NAME --on DATE", on.file),
         ],
         size,
+        block: None,
         on,
     }
 }
@@ -281,8 +294,8 @@ mod tests {
 
     #[test]
     fn a_usual_interval_lies_between_one_and_two_spots() {
-        assert_eq!(usual_interval(Mm::new(0.08)).get(), 0.1);
-        assert_eq!(usual_interval(Mm::new(0.2)).get(), 0.25);
-        assert!(usual_interval(Mm::new(0.004)).get() > 0.004);
+        assert_eq!(suiting(Mm::new(0.08)).get(), 0.1);
+        assert_eq!(suiting(Mm::new(0.2)).get(), 0.25);
+        assert!(suiting(Mm::new(0.004)).get() > 0.004);
     }
 }

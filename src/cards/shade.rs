@@ -136,6 +136,7 @@ fn head<'a>(setting: &Setting, powers: &[Percent], labels: &Labels, size: (f64, 
             format!("    kerfbook measure shade --shop {shop} --machine {machine} --stock {stock} --setting {name} --readings FILE.csv"),
         ],
         size,
+        block: None,
         on,
     }
 }

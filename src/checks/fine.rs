@@ -42,7 +42,7 @@ const LEAST_GAP: f64 = 0.5;
 
 /// Looks for walls, islands and tips of ink that are thinner than the spot, and for gaps that are narrower.
 pub(super) fn check(job: &Job, sink: &mut Sink) {
-    let spot = job.plan.machine.spot;
+    let Some(spot) = job.spot() else { return };
     let operations: Vec<&Operation> = job.burning().map(|(_, o)| o).collect();
     let found: Vec<Vec<Diagnostic>> =
         operations.into_par_iter().map(|operation| of_one(job, operation, spot)).collect();

@@ -53,7 +53,8 @@ pub(super) fn check(job: &Job, sink: &mut Sink) {
             off_face(job, operation, focus, sink);
         }
     }
-    let Some(curl) = job.plan.sheet.curl else { return };
+    // A sheet that is tilted on purpose lies out of focus on purpose.
+    let Some(curl) = job.plan.sheet.curl.filter(|_| job.plan.sheet.block.is_none()) else { return };
     let is_cut = |(operation, _): &&(&Operation, Focus)| operation.kind == OperationKind::Cut;
     // All bear the same; a cut suffers most.
     let Some((operation, focus)) = focused.iter().find(is_cut).or(focused.first()) else { return };
@@ -123,9 +124,15 @@ fn off_face(job: &Job, operation: &Operation, focus: &Focus, sink: &mut Sink) {
     );
 }
 
+/// How far the focus may be off: never nothing at all.
+fn bears(either_way: Mm) -> String {
+    const FINE: Mm = Mm::new(0.01);
+    if either_way < FINE { format!("less than {FINE}") } else { format!("{either_way} only") }
+}
+
 fn curled(job: &Job, operation: &Operation, room: &Room, curl: Mm) -> Diagnostic {
     let at = job.recipe.sheet.as_ref().and_then(|s| s.curl.as_ref()).map_or(job.plan.stock.span, |c| c.span);
-    let bears = room.either_way;
+    let bears = bears(room.either_way);
     let how = if room.is_measured {
         "as measured"
     } else {
@@ -136,7 +143,7 @@ fn curled(job: &Job, operation: &Operation, room: &Room, curl: Mm) -> Diagnostic
     } else {
         String::new()
     };
-    Diagnostic::new(&CURL, format!("the sheet rises {curl}, and the focus may be off by {bears} only"))
+    Diagnostic::new(&CURL, format!("the sheet rises {curl}, and the focus may be off by {bears}"))
         .at(at, "its highest place")
         .also(operation.span, format!("may be off by {bears}, {how}"))
         .because(if operation.kind == OperationKind::Cut {

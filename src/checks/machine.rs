@@ -4,6 +4,7 @@ use super::Job;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::plan::{Operation, ResolvedSetting};
 use crate::source::Span;
+use crate::units::MmPerSecond;
 
 pub(super) static OVER_POWER: Finding = Finding {
     rule: "power/over-machine",
@@ -35,9 +36,27 @@ pub(super) static NO_AIR: Finding = Finding {
     right: "cut \"board\" setting=\"through\" air=#false",
 };
 
+pub(super) static IMPLAUSIBLE: Finding = Finding {
+    rule: "speed/implausible",
+    severity: Severity::Warning,
+    title: "a speed is far from what workshop lasers go at",
+    explanation: "Workshop lasers cut and engrave at about 0.1 mm/s to 20 m/s (common practice, no source): the slowest cuts crawl, and \
+        the mirrors of a scanning head are the fastest. A speed outside is usually a slip of the unit, such as mm/min for mm/s: \
+        every estimate of time would be wrong, and a head that nearly stands still sets the stock on fire.",
+    wrong: "cut \"board\" speed=\"0.0001 mm/s\"",
+    right: "cut \"board\" speed=\"10 mm/s\"",
+};
+
+/// Slower and faster than any workshop laser (common practice, no source).
+const PLAUSIBLE: (MmPerSecond, MmPerSecond) = (MmPerSecond::new(0.1), MmPerSecond::new(20_000.0));
+
 /// Compares the numbers of every operation with the machine.
 pub(super) fn check(job: &Job, sink: &mut Sink) {
     let machine = &job.plan.machine;
+    let fastest = machine.top_speed.max(machine.travel_speed);
+    if fastest > PLAUSIBLE.1 {
+        sink.push(too_fast(job, fastest));
+    }
     for (_, operation) in job.burning() {
         let Some(setting) = &operation.setting else { continue };
         if setting.power.get() > 100.0 {
@@ -45,6 +64,9 @@ pub(super) fn check(job: &Job, sink: &mut Sink) {
         }
         if setting.speed > machine.top_speed {
             sink.push(over_speed(job, operation, setting));
+        }
+        if setting.speed < PLAUSIBLE.0 {
+            sink.push(too_slow(job, operation, setting));
         }
         if setting.air == Some(true) && !machine.air_assist {
             sink.push(no_air(job, operation, setting));
@@ -104,6 +126,30 @@ fn over_speed(job: &Job, operation: &Operation, setting: &ResolvedSetting) -> Di
     .also(machine.span, "this machine")
     .because(format!("it would go slower and burn {longer} times as long in every place"))
     .repair(format!("ask for {} or less, lower the power as much, and burn a test", machine.top_speed))
+}
+
+fn too_slow(job: &Job, operation: &Operation, setting: &ResolvedSetting) -> Diagnostic {
+    let at = written(job, operation, setting, "speed");
+    let message = format!("{} {} is slower than any laser goes", said(setting.speed), with(setting));
+    let label = format!("less than {}", PLAUSIBLE.0);
+    pointed(Diagnostic::new(&IMPLAUSIBLE, message), at, operation, label)
+        .because("a beam that nearly stands still sets the stock on fire, and the job would not end")
+        .repair("look at the unit and at the decimal point")
+}
+
+fn too_fast(job: &Job, fastest: MmPerSecond) -> Diagnostic {
+    let machine = &job.plan.machine;
+    let message = format!("`{}` is said to go {fastest}, faster than any laser", machine.name);
+    Diagnostic::new(&IMPLAUSIBLE, message)
+        .at(machine.span, format!("its `motion` says so; {} are the most that heads go", PLAUSIBLE.1))
+        .because("every estimate of time rests on it, and no setting that is too fast would be told")
+        .repair("look at the unit of `top` and `travel`: mm/s, mm/min, in/s or in/min")
+}
+
+/// A speed with as many digits as it takes to see it.
+fn said(speed: MmPerSecond) -> String {
+    let shown = speed.to_string();
+    if shown.starts_with("0 ") { format!("less than {}", MmPerSecond::new(0.001)) } else { shown }
 }
 
 fn no_air(job: &Job, operation: &Operation, setting: &ResolvedSetting) -> Diagnostic {

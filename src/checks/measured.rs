@@ -90,7 +90,7 @@ fn energy(job: &Job, operation: &Operation, setting: &ResolvedSetting, sink: &mu
 }
 
 fn interval(job: &Job, operation: &Operation, setting: &ResolvedSetting, sink: &mut Sink) {
-    let (Some(interval), spot) = (setting.interval, job.plan.machine.spot) else { return };
+    let (Some(interval), Some(spot)) = (setting.interval, job.spot()) else { return };
     let at = |finding, label: &str| {
         Diagnostic::new(finding, format!("rows {interval} apart do not suit a spot of {spot}"))
             .at(operation.span, label.to_owned())

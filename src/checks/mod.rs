@@ -10,6 +10,7 @@
 mod meeting;
 mod material;
 mod machine;
+mod spot;
 mod measured;
 mod cost;
 mod dated;
@@ -101,6 +102,11 @@ impl<'a> Job<'a> {
         all.filter(|(_, operation)| operation.kind != OperationKind::Guide)
     }
 
+    /// How wide the spot is; `None` where nothing tells, which is told by one check for all.
+    pub fn spot(&self) -> Option<Mm> {
+        self.plan.machine.known_spot()
+    }
+
     /// An operation as it is written.
     pub fn written(&self, run: &Run, operation: &Operation) -> Option<&'a OperationNode> {
         let (run, operation) = (run.number.checked_sub(1)?, operation.number.checked_sub(1)?);
@@ -185,6 +191,7 @@ pub type Check = fn(&Job, &mut Sink);
 static CHECKS: &[Check] = &[
     material::check,
     machine::check,
+    spot::check,
     measured::check,
     dated::check,
     rows::check,
@@ -246,12 +253,15 @@ pub static RULES: &[&Finding] = &[
     &cells::OUTSIDE_CELL,
     &machine::OVER_POWER,
     &machine::OVER_SPEED,
+    &machine::IMPLAUSIBLE,
     &machine::NO_AIR,
+    &spot::NO_SPOT,
     &outside::OUTSIDE_BOARD,
     &outside::OUTSIDE_SHEET,
     &bed::OUTSIDE_BED,
     &bed::SHEET_OVER_BED,
     &run_up::ROWS_OUTSIDE_BED,
+    &run_up::RUN_UP_SHORT,
     &register::CENTRES_DIFFER,
     &register::STARTS_DIFFER,
     &marks::NOT_IN_WASTE,

@@ -41,7 +41,7 @@ pub(super) fn check(job: &Job, sink: &mut Sink) {
 
 fn of_one(job: &Job, run: &Run, operation: &Operation, name: &str, sink: &mut Sink) {
     let Some(placed) = job.figures.get(name) else { return };
-    let spot = job.plan.machine.spot;
+    let Some(spot) = job.spot() else { return };
     let itself = own_places(job, &placed.drawing.ink, spot);
     let others = others(job, name, &placed.drawing, spot);
     if itself.is_empty() && others.is_empty() {

@@ -40,7 +40,7 @@ const REFUSED: f64 = 0.1;
 
 /// Compares the rows of every engraving with the spot; dots of photos have checks of their own.
 pub(super) fn check(job: &Job, sink: &mut Sink) {
-    let spot = job.plan.machine.spot;
+    let Some(spot) = job.spot() else { return };
     let is_looked_at = |o: &Operation| matches!(o.burn, Burn::Area(_)) && !o.is_trial();
     for (_, operation) in job.burning().filter(|(_, o)| is_looked_at(o)) {
         let Some(interval) = operation.setting.as_ref().and_then(|s| s.interval) else { continue };

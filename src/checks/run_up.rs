@@ -5,6 +5,7 @@ use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::plan::Operation;
 use crate::shop::StartPoint;
 use crate::units::number::fixed;
+use crate::units::{Mm, MmPerSecond};
 
 pub(super) static ROWS_OUTSIDE_BED: Finding = Finding {
     rule: "layout/rows-outside-bed",
@@ -17,8 +18,44 @@ pub(super) static ROWS_OUTSIDE_BED: Finding = Finding {
     right: "shape \"band\" { rectangle \"180 mm\" \"20 mm\" }\nrun \"picture\" { engrave \"band\" speed=\"400 mm/s\" }",
 };
 
-/// Compares the way that rows need with the bed.
+pub(super) static RUN_UP_SHORT: Finding = Finding {
+    rule: "speed/run-up-short",
+    severity: Severity::Warning,
+    title: "the run-up of a machine is too short for the speed of its rows",
+    explanation: "Before an engraved row the head needs speed squared over twice the acceleration to come up to speed. A machine \
+        whose own `run-up` is shorter is still slow where the row begins, and brakes before it ends: both ends burn darker.",
+    wrong: "motion top=\"400 mm/s\" acceleration=\"1000 mm/s2\" run-up=\"5 mm\" // and engrave speed=\"300 mm/s\"",
+    right: "motion top=\"400 mm/s\" acceleration=\"1000 mm/s2\" run-up=\"5 mm\" // and engrave speed=\"100 mm/s\"",
+};
+
+/// Compares the way that rows need with the run-up of the machine and with the bed.
 pub(super) fn check(job: &Job, sink: &mut Sink) {
+    beside_bed(job, sink);
+    let machine = &job.plan.machine;
+    let Some(run_up) = machine.run_up else { return };
+    for (_, operation) in job.burning().filter(|(_, o)| o.burn.area().is_some()) {
+        let Some(speed) = operation.setting.as_ref().map(|s| s.speed.min(machine.top_speed)) else { continue };
+        let needed = speed.get() * speed.get() / (2.0 * machine.acceleration.get());
+        if run_up.get() < needed {
+            sink.push(short(job, operation, speed, (run_up, needed)));
+        }
+    }
+}
+
+fn short(job: &Job, operation: &Operation, speed: MmPerSecond, (run_up, needed): (Mm, f64)) -> Diagnostic {
+    let machine = &job.plan.machine;
+    let reached = libm::floor(libm::sqrt(2.0 * machine.acceleration.get() * run_up.get()));
+    let message =
+        format!("rows at {speed} need a run-up of {} mm, and `{}` takes {run_up}", fixed(needed, 1), machine.name);
+    Diagnostic::new(&RUN_UP_SHORT, message)
+        .at(operation.span, "its rows begin before the head is up to speed")
+        .also(machine.span, format!("{} and a run-up of {run_up}", machine.acceleration))
+        .because("the ends of the rows burn darker than their middle")
+        .repair(format!("ask for {} or less, or give the controller a longer run-up", MmPerSecond::new(reached)))
+}
+
+/// Compares the way that rows need with the bed.
+fn beside_bed(job: &Job, sink: &mut Sink) {
     for (run, operation) in job.burning() {
         let (Some(_), Some(bounds), Some(_)) = (operation.burn.area(), operation.bounds, &operation.setting)
         else {

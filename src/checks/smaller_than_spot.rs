@@ -5,6 +5,7 @@ use super::place::place;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::mending::is_dot;
 use crate::plan::{Operation, Run};
+use crate::units::Mm;
 use crate::units::number::fixed;
 use kurbo::Rect;
 use std::collections::BTreeSet;
@@ -21,20 +22,19 @@ pub(super) static SMALLER_THAN_SPOT: Finding = Finding {
 
 /// Looks at every figure that is burned, once.
 pub(super) fn check(job: &Job, sink: &mut Sink) {
-    let spot = job.plan.machine.spot;
+    let Some(spot) = job.spot() else { return };
     let mut seen = BTreeSet::new();
     for (run, operation) in job.burning() {
         for name in operation.figures.iter().filter(|name| seen.insert(name.as_str())) {
             let frame = job.figures.get(name).and_then(|placed| placed.frame);
             if let Some(frame) = frame.filter(|frame| is_dot(*frame, spot)) {
-                sink.push(report(job, (run, operation), name, frame));
+                sink.push(report(job, (run, operation), name, frame, spot));
             }
         }
     }
 }
 
-fn report(job: &Job, burned: (&Run, &Operation), name: &str, frame: Rect) -> Diagnostic {
-    let spot = job.plan.machine.spot;
+fn report(job: &Job, burned: (&Run, &Operation), name: &str, frame: Rect, spot: Mm) -> Diagnostic {
     let (width, height) = (fixed(frame.width(), 3), fixed(frame.height(), 3));
     let named = job.named_at(burned.0, burned.1, name);
     let at = job.recipe.figure(name).map_or(named, |figure| figure.head);

@@ -7,14 +7,14 @@ mod put;
 use super::bench::{OpenShop, machine, stock};
 use super::{Outcome, say};
 use crate::diagnostics::quoted_list;
-use crate::entries::{self, ShadesEntry};
+use crate::entries::{self, BurnedNumbers, ShadesEntry};
 use crate::readings::{self, Comb, Darkness, FocusReading, KerfReading, ReadingError, Row, ShadeReading};
-use crate::shop::{OperationKind, Shop};
+use crate::shop::{OperationKind, Setting, Shop};
 use crate::units::number::fixed;
 use crate::units::{Dimension, Mm, Percent};
 use arguments::{FocusArguments, KerfArguments, SettingsArguments, ShadeArguments};
 use clap::Subcommand;
-use put::{of_table, put, refused, shop_text, tell};
+use put::{of_table, put, refused, said_speed, shop_text, tell};
 use std::collections::BTreeSet;
 
 /// What was measured.
@@ -78,7 +78,7 @@ fn kerf(arguments: &KerfArguments) -> Result<Outcome, Outcome> {
     }
     let entry = entries::kerf(shop_text(&open), &stock, kerf).map_err(refused)?;
     let holds = |shop: &Shop| shop.stock(&stock).and_then(|s| s.kerf) == Some(kerf);
-    put(&arguments.shop.shop, &open, &entry, holds, &arguments.writing)
+    put(&arguments.shop.shop, &open, &entry, holds, &arguments.writing).map(|_| Outcome::Done)
 }
 
 /// The machines that have settings to cut a stock.
@@ -105,7 +105,7 @@ fn kerf_of_setting(
         let mut all = shop.settings_for(&setting.machine, &setting.stock, OperationKind::Cut);
         all.find(|s| s.name == setting.name).and_then(|s| s.kerf) == Some(kerf)
     };
-    put(&arguments.shop.shop, open, &entry, holds, &arguments.writing)
+    put(&arguments.shop.shop, open, &entry, holds, &arguments.writing).map(|_| Outcome::Done)
 }
 
 fn typed_kerfs(arguments: &KerfArguments) -> Result<Vec<KerfReading>, Outcome> {
@@ -172,7 +172,7 @@ fn focus(arguments: &FocusArguments) -> Result<Outcome, Outcome> {
     let entry = entries::beam(shop_text(&open), &machine, spot, rayleigh).map_err(refused)?;
     let holds =
         |shop: &Shop| shop.machine(&machine).is_some_and(|m| m.spot == spot && m.rayleigh == Some(rayleigh));
-    put(&arguments.shop.shop, &open, &entry, holds, &arguments.writing)
+    put(&arguments.shop.shop, &open, &entry, holds, &arguments.writing).map(|_| Outcome::Done)
 }
 
 fn shade(arguments: &ShadeArguments) -> Result<Outcome, Outcome> {
@@ -181,9 +181,11 @@ fn shade(arguments: &ShadeArguments) -> Result<Outcome, Outcome> {
     let machine = machine(shop, arguments.machine.as_deref())?.name.clone();
     let stock = stock(shop, arguments.stock.as_deref())?.name.clone();
     let setting = arguments.setting.clone();
-    if !shop.settings_for(&machine, &stock, OperationKind::Engrave).any(|s| s.name == setting) {
-        return Err(refused(format!("there is no setting `{setting}` to engrave with `{machine}` on `{stock}`")));
-    }
+    let burned = shop.settings_for(&machine, &stock, OperationKind::Engrave).find(|s| s.name == setting);
+    let burned = burned.ok_or_else(|| {
+        refused(format!("there is no setting `{setting}` to engrave with `{machine}` on `{stock}`"))
+    })?;
+    let burned = burned_with(burned, shop);
     let mut readings = arguments.patch.clone();
     if let Some(path) = &arguments.readings {
         let layouts: &[&[&str]] = &[&["power", "luminance"], &["power", "grey"], &["power", "darkness"]];
@@ -193,14 +195,31 @@ fn shade(arguments: &ShadeArguments) -> Result<Outcome, Outcome> {
     tell(&found.arithmetic, &found.warnings);
     let steps = found.steps;
     let name = arguments.name.clone();
-    let entry =
-        ShadesEntry { name, machine: machine.clone(), stock: stock.clone(), setting, steps: steps.clone() };
+    let entry = ShadesEntry {
+        name,
+        machine: machine.clone(),
+        stock: stock.clone(),
+        setting,
+        burned,
+        steps: steps.clone(),
+    };
     let entry = entries::shades(shop_text(&open), &entry).map_err(refused)?;
     let holds = |shop: &Shop| {
         let card = shop.shade_cards.iter().find(|c| c.machine == machine && c.stock == stock);
         card.is_some_and(|c| c.steps == steps)
     };
-    put(&arguments.shop.shop, &open, &entry, holds, &arguments.writing)
+    put(&arguments.shop.shop, &open, &entry, holds, &arguments.writing).map(|_| Outcome::Done)
+}
+
+/// The numbers of a setting, with its speed in the unit of its machine.
+fn burned_with(setting: &Setting, shop: &Shop) -> BurnedNumbers {
+    let unit = shop.machine(&setting.machine).map_or("mm/s", |m| m.speed_unit.as_str());
+    BurnedNumbers {
+        speed: said_speed(setting.speed, unit),
+        passes: setting.passes,
+        interval: setting.interval,
+        focus: setting.focus.unwrap_or(Mm::ZERO),
+    }
 }
 
 fn shade_of(row: &Row, columns: &[String]) -> Result<ShadeReading, ReadingError> {

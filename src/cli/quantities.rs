@@ -1,7 +1,14 @@
-//! Quantities on the command line: written as in a recipe, unit included.
+//! Quantities and days on the command line: written as in a recipe, unit included.
 
+use crate::journal;
 use crate::readings::quantity;
 use crate::units::{Dimension, Mm, MmPerSecond, Percent};
+use jiff::civil::Date;
+
+/// A day of the calendar.
+pub(super) fn day(text: &str) -> Result<Date, String> {
+    journal::day(text).ok_or_else(|| "expected a day of the calendar as YYYY-MM-DD, such as 2027-03-20".to_owned())
+}
 
 /// A length above zero.
 pub(super) fn length(text: &str) -> Result<Mm, String> {

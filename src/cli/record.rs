@@ -1,6 +1,6 @@
 //! `record`: writes down how a burned job went.
 
-use super::{Outcome, human_options, say};
+use super::{Outcome, human_options, quantities, say};
 use crate::diagnostics::render::human;
 use crate::driver::{RecordError, RecordRequest, Recorded, record};
 use crate::journal::HowItWent;
@@ -29,7 +29,7 @@ pub(super) struct RecordArguments {
     #[arg(long = "note", value_name = "TEXT")]
     notes: Vec<String>,
     /// The day; today if left out.
-    #[arg(long, value_name = "YYYY-MM-DD")]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = quantities::day)]
     on: Option<Date>,
     /// The folder of the build that was burned; `out/NAME` if left out.
     #[arg(long, value_name = "DIR")]

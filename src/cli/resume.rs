@@ -67,7 +67,7 @@ struct PartArguments {
     pieces: Vec<usize>,
     /// The cuts in a box, `"X,Y WxH"` in mm from the sheet's left top corner, or in what a small SVG on the page of the sheet
     /// marks.
-    #[arg(long, value_name = "BOX or SVG")]
+    #[arg(long, value_name = "BOX or SVG", allow_hyphen_values = true)]
     only: Option<String>,
 }
 

@@ -7,18 +7,13 @@
 //! Invariant: nothing is ever deleted that this module did not write. A list of names and hashes in each folder
 //! tells what that is.
 
+use super::written::{LIST, List, list_text, remove_written, written_here};
 use crate::source::sha256;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
-
-/// The file in each folder that lists what was written there: hash, two blanks, path.
-const LIST: &str = ".kerfbook";
-
-/// Files that desktops leave in every folder they show.
-const DEBRIS: [&str; 3] = [".DS_Store", "Thumbs.db", "desktop.ini"];
 
 /// How long another run that writes beside this one is waited for.
 const PATIENCE: Duration = Duration::from_secs(10);
@@ -49,12 +44,9 @@ pub fn replace_folder(target: &Path, files: &[(String, Vec<u8>)]) -> io::Result<
     swapped
 }
 
-/// Paths of one folder and the hashes of what was written there.
-type List = BTreeMap<String, String>;
-
 /// The folder and its neighbours.
-struct Places {
-    parent: PathBuf,
+pub(super) struct Places {
+    pub(super) parent: PathBuf,
     target: PathBuf,
     /// Where the new folder is written, and where the old one is after it has changed places with it.
     new: PathBuf,
@@ -63,7 +55,7 @@ struct Places {
 }
 
 impl Places {
-    fn new(target: &Path) -> io::Result<Self> {
+    pub(super) fn new(target: &Path) -> io::Result<Self> {
         let name = target.file_name().and_then(|n| n.to_str());
         let name =
             name.ok_or_else(|| refused(format!("`{}` cannot be the name of a folder", target.display())))?;
@@ -76,7 +68,7 @@ impl Places {
     }
 
     /// Clears up after a run that was interrupted.
-    fn recover(&self) -> io::Result<()> {
+    pub(super) fn recover(&self) -> io::Result<()> {
         if exists(&self.old) && !exists(&self.target) {
             fs::rename(&self.old, &self.target).map_err(|e| at(&self.old, &e))?;
         }
@@ -116,7 +108,7 @@ fn exchange(_one: &Path, _other: &Path) -> bool {
 }
 
 /// Keeps other runs out of a folder until the returned file is dropped; `None` where folders cannot be locked.
-fn lock(folder: &Path) -> io::Result<Option<File>> {
+pub(super) fn lock(folder: &Path) -> io::Result<Option<File>> {
     let Ok(file) = File::open(folder) else { return Ok(None) };
     let start = Instant::now();
     loop {
@@ -136,8 +128,7 @@ fn lock(folder: &Path) -> io::Result<Option<File>> {
 fn write_folder(folder: &Path, files: &[(String, Vec<u8>)], list: &List) -> io::Result<()> {
     fs::create_dir(folder).map_err(|e| at(folder, &e))?;
     // The list comes first: should the rest be interrupted, it tells what may be removed.
-    let lines: Vec<String> = list.iter().map(|(path, hash)| format!("{hash}  {path}\n")).collect();
-    write_file(&folder.join(LIST), lines.concat().as_bytes())?;
+    write_file(&folder.join(LIST), list_text(list).as_bytes())?;
     for (path, bytes) in files {
         let path = folder.join(path);
         if let Some(parent) = path.parent() {
@@ -160,113 +151,6 @@ fn write_file(path: &Path, bytes: &[u8]) -> io::Result<()> {
 /// Makes the names in a folder durable. Windows cannot and need not.
 fn sync_folder(folder: &Path) {
     let _ = File::open(folder).and_then(|f| f.sync_all());
-}
-
-/// What was written in `folder`; `None` when it does not exist or is empty. Fails when it holds anything else.
-fn written_here(folder: &Path) -> io::Result<Option<List>> {
-    let Ok(about) = fs::symlink_metadata(folder) else { return Ok(None) };
-    if about.is_symlink() {
-        return Err(refused(format!("`{}` is a link; name the folder that it leads to", folder.display())));
-    }
-    if !about.is_dir() {
-        return Err(refused(format!("`{}` is a file, and a folder has to be written there", folder.display())));
-    }
-    let list = read_list(folder)?;
-    let found = contents(folder)?.files;
-    let known = |path: &str| path == LIST || list.contains_key(path) || is_debris(path);
-    let foreign: Vec<&str> = found.iter().map(String::as_str).filter(|p| !known(p)).collect();
-    if !foreign.is_empty() {
-        return Err(keeps(folder, "were not written by a build", &foreign));
-    }
-    let mut changed = Vec::new();
-    for (path, hash_then) in list.iter().filter(|(path, _)| found.contains(*path)) {
-        let place = folder.join(path);
-        if sha256(&fs::read(&place).map_err(|e| at(&place, &e))?) != *hash_then {
-            changed.push(path.as_str());
-        }
-    }
-    if !changed.is_empty() {
-        return Err(keeps(folder, "were changed since they were built", &changed));
-    }
-    // A file that is missing makes the list wrong, so that everything is written anew.
-    let present = list.into_iter().filter(|(path, _)| found.contains(path)).collect();
-    Ok((!found.is_empty()).then_some(present))
-}
-
-fn keeps(folder: &Path, why: &str, files: &[&str]) -> io::Error {
-    let shown: Vec<String> = files.iter().take(5).map(|f| format!("`{f}`")).collect();
-    let more = if files.len() > 5 { format!(" and {} more", files.len() - 5) } else { String::new() };
-    refused(format!(
-        "`{}` holds files that {why}: {}{more}; move them elsewhere, or build into another folder",
-        folder.display(),
-        shown.join(", ")
-    ))
-}
-
-/// Reads the list of a folder; what is no line of it (a run was interrupted) is not in it.
-fn read_list(folder: &Path) -> io::Result<List> {
-    let path = folder.join(LIST);
-    if !exists(&path) {
-        return Ok(List::new());
-    }
-    let bytes = fs::read(&path).map_err(|e| at(&path, &e))?;
-    let text = String::from_utf8_lossy(&bytes);
-    let entry = |line: &str| line.split_once("  ").map(|(hash, path)| (path.to_owned(), hash.to_owned()));
-    Ok(text.lines().filter_map(entry).filter(|(path, _)| why_not_portable(path).is_none()).collect())
-}
-
-/// Removes the files that a folder lists, and then the folder. Anything else in it is kept, and an error.
-fn remove_written(folder: &Path) -> io::Result<()> {
-    if !exists(folder) {
-        return Ok(());
-    }
-    let list = read_list(folder)?;
-    let Contents { files, folders } = contents(folder)?;
-    for path in files.iter().filter(|p| *p != LIST && (list.contains_key(*p) || is_debris(p))) {
-        fs::remove_file(folder.join(path)).map_err(|e| at(&folder.join(path), &e))?;
-    }
-    for inner in folders.into_iter().rev() {
-        // Fails where something is kept, which the last line reports.
-        let _ = fs::remove_dir(folder.join(inner));
-    }
-    let rest = fs::read_dir(folder).map_err(|e| at(folder, &e))?.count();
-    if rest <= 1 && files.contains(LIST) {
-        // The list goes last, so that an interrupted removal can be taken up again.
-        fs::remove_file(folder.join(LIST)).map_err(|e| at(folder, &e))?;
-    }
-    fs::remove_dir(folder).map_err(|e| at(folder, &e))
-}
-
-fn is_debris(path: &str) -> bool {
-    DEBRIS.contains(&path.rsplit('/').next().unwrap_or(path))
-}
-
-/// What is below a folder: paths relative to it, with `/`.
-#[derive(Default)]
-struct Contents {
-    /// Files and links; links are not followed.
-    files: BTreeSet<String>,
-    /// Folders, outer ones before the ones in them.
-    folders: BTreeSet<String>,
-}
-
-fn contents(folder: &Path) -> io::Result<Contents> {
-    let mut found = Contents::default();
-    let mut rest = vec![String::new()];
-    while let Some(inner) = rest.pop() {
-        let place = folder.join(&inner);
-        for entry in fs::read_dir(&place).map_err(|e| at(&place, &e))? {
-            let entry = entry.map_err(|e| at(&place, &e))?;
-            let path = format!("{inner}{}", entry.file_name().to_string_lossy());
-            if entry.file_type().map_err(|e| at(&entry.path(), &e))?.is_dir() {
-                rest.push(format!("{path}/"));
-                found.folders.insert(path);
-            } else {
-                found.files.insert(path);
-            }
-        }
-    }
-    Ok(found)
 }
 
 /// The folders that hold the files of a list, outer ones before inner ones.
@@ -295,7 +179,7 @@ fn check_paths(files: &[(String, Vec<u8>)]) -> io::Result<()> {
     Ok(())
 }
 
-fn why_not_portable(path: &str) -> Option<&'static str> {
+pub(super) fn why_not_portable(path: &str) -> Option<&'static str> {
     let parts: Vec<&str> = path.split('/').collect();
     let device = |part: &str| {
         let stem = part.split('.').next().unwrap_or(part).to_ascii_uppercase();
@@ -320,15 +204,15 @@ fn why_not_portable(path: &str) -> Option<&'static str> {
 }
 
 /// Whether anything stands there, a dangling link included.
-fn exists(path: &Path) -> bool {
+pub(super) fn exists(path: &Path) -> bool {
     fs::symlink_metadata(path).is_ok()
 }
 
 /// The error with the path it is about.
-fn at(path: &Path, error: &io::Error) -> io::Error {
+pub(super) fn at(path: &Path, error: &io::Error) -> io::Error {
     io::Error::new(error.kind(), format!("{}: {error}", path.display()))
 }
 
-fn refused(text: String) -> io::Error {
+pub(super) fn refused(text: String) -> io::Error {
     io::Error::new(ErrorKind::AlreadyExists, text)
 }

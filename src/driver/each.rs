@@ -3,7 +3,7 @@
 use crate::diagnostics::Sink;
 use crate::recipe::{Given, read_failure};
 use crate::source::{Files, Sources};
-use crate::table::{self, Row, Table};
+use crate::table::{self, Remarks, Row, Table};
 use std::path::Path;
 
 /// What one row gives.
@@ -24,7 +24,7 @@ pub fn rows(path: &Path, files: &dyn Files, sink: &mut Sink) -> (Sources, Vec<Ro
     let mut sources = Sources::default();
     let shown = path.to_string_lossy().replace('\\', "/");
     let table = match files.open_named(path) {
-        Ok(file) => table::read(&file, &shown, None, &mut sources, sink),
+        Ok(file) => table::read(&file, &shown, None, Remarks::None, &mut sources, sink),
         Err(error) => {
             sink.push(read_failure(&error, &shown, None));
             None

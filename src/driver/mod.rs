@@ -10,6 +10,8 @@ mod record;
 mod resume;
 pub mod each;
 pub mod atomic;
+pub mod rows;
+mod written;
 mod one_file;
 pub mod watch;
 

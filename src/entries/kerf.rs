@@ -1,8 +1,8 @@
 //! The width of a cut, at its stock or at the setting that it was cut with.
 
-use super::{Entry, EntryError, ShopText, changed, names, quoted, says};
+use super::{Entry, EntryError, ShopText, changed, elsewhere, quoted, says};
 use crate::shop::Setting;
-use crate::syntax::{Edits, Node};
+use crate::syntax::Edits;
 use crate::units::Mm;
 
 /// Writes `kerf=` of a stock.
@@ -21,20 +21,9 @@ pub fn kerf(shop: ShopText, stock: &str, kerf: Mm) -> Result<Entry, EntryError> 
 /// Writes `kerf=` of a setting.
 ///
 /// # Errors
-/// When the setting stands in another file, or takes its machine or stock from another one.
+/// When the setting stands in another file.
 pub fn kerf_of_setting(shop: ShopText, which: &Setting, kerf: Mm) -> Result<Entry, EntryError> {
-    let is_it = |node: &&Node| {
-        names(node) == Some(&which.name)
-            && says(node, "machine", shop.text) == Some(&which.machine)
-            && says(node, "stock", shop.text) == Some(&which.stock)
-    };
-    let node = shop.of("setting").find(is_it).ok_or_else(|| EntryError {
-        message: format!(
-            "setting `{}` does not stand in this shop file itself, with its machine and stock",
-            which.name
-        ),
-        repair: "write `kerf=` there by hand".to_owned(),
-    })?;
+    let node = shop.setting(which).ok_or_else(|| elsewhere(&which.name))?;
     let now = kerf.to_string();
     let mut edits = Edits::new(shop.text);
     edits.set_property(node, "kerf", &quoted(&now));

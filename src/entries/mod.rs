@@ -13,8 +13,9 @@ mod shades;
 pub use beam::beam;
 pub use kerf::{kerf, kerf_of_setting};
 pub use setting::{SettingEntry, setting};
-pub use shades::{ShadesEntry, shades};
+pub use shades::{BurnedNumbers, ShadesEntry, shades};
 
+use crate::shop::Setting;
 use crate::syntax::{Edits, Node};
 use std::fmt;
 
@@ -62,6 +63,13 @@ impl<'a> ShopText<'a> {
         })
     }
 
+    /// The node of a setting that was read from this file; `None` where it stands in another one.
+    fn setting(&self, which: &Setting) -> Option<&'a Node> {
+        let (name, source) = (which.span, which.span.source);
+        let holds = |n: &&Node| n.span.source == source && n.span.start <= name.start && name.end <= n.span.end;
+        self.of("setting").find(holds)
+    }
+
     /// All nodes of a kind.
     fn of(&self, kind: &str) -> impl DoubleEndedIterator<Item = &'a Node> {
         let nodes: &'a [Node] = self.nodes;
@@ -77,6 +85,13 @@ impl<'a> ShopText<'a> {
         if let Some((i, node)) = last {
             edits.insert_after(node, lines, several || i > 0);
         }
+    }
+}
+
+fn elsewhere(setting: &str) -> EntryError {
+    EntryError {
+        message: format!("setting `{setting}` does not stand in this shop file itself"),
+        repair: "name with `--shop` the file that it stands in, or write it there by hand".to_owned(),
     }
 }
 

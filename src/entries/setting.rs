@@ -1,8 +1,8 @@
 //! A setting that was burned on a card and found right.
 
-use super::{Entry, EntryError, ShopText, changed, names, quoted, says};
-use crate::shop::OperationKind;
-use crate::syntax::{Edits, Node};
+use super::{Entry, EntryError, ShopText, changed, elsewhere, quoted, says};
+use crate::shop::{OperationKind, Setting};
+use crate::syntax::Edits;
 use crate::units::{Mm, Percent};
 
 /// A setting to be written.
@@ -35,8 +35,9 @@ pub struct SettingEntry {
 }
 
 impl SettingEntry {
-    /// Every property with its value as it is written.
-    fn properties(&self) -> Vec<(&'static str, String)> {
+    /// Every property with its value as it is written. What a setting takes from another one that it is `like` may be
+    /// another number, so that those say everything.
+    fn properties(&self, is_like_another: bool) -> Vec<(&'static str, String)> {
         let mut all = vec![
             ("machine", quoted(&self.machine)),
             ("stock", quoted(&self.stock)),
@@ -44,12 +45,13 @@ impl SettingEntry {
             ("speed", quoted(&self.speed)),
             ("power", quoted(&self.power.to_string())),
         ];
-        if self.passes > 1 {
+        if self.passes > 1 || is_like_another {
             all.push(("passes", self.passes.to_string()));
         }
-        let lengths = [("interval", self.interval), ("focus", self.focus)];
+        let focus = self.focus.or(is_like_another.then_some(Mm::ZERO));
+        let lengths = [("interval", self.interval), ("focus", focus)];
         all.extend(lengths.into_iter().filter_map(|(name, value)| Some((name, quoted(&value?.to_string())))));
-        if let Some(air) = self.air {
+        if let Some(air) = self.air.or(is_like_another.then_some(false)) {
             all.push(("air", if air { "#true" } else { "#false" }.to_owned()));
         }
         all.push(("measured", quoted(&self.measured)));
@@ -57,40 +59,42 @@ impl SettingEntry {
         all.push(("how", quoted(&self.how.replace('{', "{{").replace('}', "}}"))));
         all
     }
-
-    /// Whether a node is this setting, measured before.
-    fn is(&self, node: &Node, text: &str) -> bool {
-        names(node) == Some(&self.name)
-            && says(node, "machine", text) == Some(&self.machine)
-            && says(node, "stock", text) == Some(&self.stock)
-    }
 }
 
-/// Writes a setting: a new one behind the others, or the numbers of one that is there.
+/// Writes a setting: a new one behind the others, or the numbers of one that is there, `known`, whatever it is `like`.
 ///
 /// # Errors
-/// When a setting of that name does something else, or has numbers that a card did not try.
-pub fn setting(shop: ShopText, entry: &SettingEntry) -> Result<Entry, EntryError> {
+/// When the setting stands in another file or does something else.
+pub fn setting(shop: ShopText, entry: &SettingEntry, known: Option<&Setting>) -> Result<Entry, EntryError> {
     let title = format!("setting `{}`", entry.name);
     let mut edits = Edits::new(shop.text);
-    let Some(node) = shop.of("setting").find(|n| entry.is(n, shop.text)) else {
+    let Some(known) = known else {
         let words: Vec<String> =
-            entry.properties().iter().map(|(name, value)| format!("{name}={value}")).collect();
+            entry.properties(false).iter().map(|(name, value)| format!("{name}={value}")).collect();
         let line = format!("setting {} {}", quoted(&entry.name), words.join(" "));
         let changes = vec![format!("{title}: new, {} at {} and {}", entry.operation, entry.speed, entry.power)];
         shop.add(&mut edits, &["setting", "stock", "machine"], &[line]);
         return Ok(Entry { text: edits.apply(), changes });
     };
-    if let Some(other) = says(node, "operation", shop.text).filter(|o| *o != entry.operation.word()) {
+    let node = shop.setting(known).ok_or_else(|| elsewhere(&entry.name))?;
+    if known.operation != entry.operation {
         return Err(EntryError {
-            message: format!("{title} is there already, and is to {other}, not to {}", entry.operation),
+            message: format!(
+                "{title} is there already, and is to {}, not to {}",
+                known.operation, entry.operation
+            ),
             repair: "give the new one another name with `--name`".to_owned(),
         });
     }
-    let written = entry.properties();
+    let is_like_another = node.properties.iter().any(|p| p.name.value == "like");
+    let written = entry.properties(is_like_another);
     let mut changes = Vec::new();
     for (name, value) in &written {
         let (was, now) = (says(node, name, shop.text), value.trim_matches(['"', '#']));
+        // For which machine and stock, and to do what, it is known by already.
+        if was.is_none() && ["machine", "stock", "operation"].contains(name) {
+            continue;
+        }
         if was != Some(now) {
             changes.push(changed(&format!("{name} of {title}"), was, now));
         }

@@ -2,7 +2,7 @@
 
 use super::{Entry, EntryError, ShopText, changed, names, quoted, says};
 use crate::syntax::{Edits, Node};
-use crate::units::Percent;
+use crate::units::{Mm, Percent};
 
 /// A shade card to be written.
 #[derive(Clone, Debug)]
@@ -15,8 +15,33 @@ pub struct ShadesEntry {
     pub stock: String,
     /// The engrave setting of which the power was varied.
     pub setting: String,
+    /// The numbers of that setting, which the patches were burned with.
+    pub burned: BurnedNumbers,
     /// Power and darkness of every patch, both rising.
     pub steps: Vec<(Percent, Percent)>,
+}
+
+/// What all patches of a card were burned with.
+#[derive(Clone, Debug)]
+pub struct BurnedNumbers {
+    /// Speed, in the unit in which the shop says speeds.
+    pub speed: String,
+    /// Passes.
+    pub passes: u32,
+    /// Distance between rows.
+    pub interval: Option<Mm>,
+    /// Height of the focus.
+    pub focus: Mm,
+}
+
+impl BurnedNumbers {
+    /// Every property with its value as it is written.
+    fn properties(&self) -> Vec<(&'static str, String)> {
+        let mut all = vec![("speed", quoted(&self.speed)), ("passes", self.passes.to_string())];
+        all.extend(self.interval.map(|interval| ("interval", quoted(&interval.to_string()))));
+        all.push(("focus", quoted(&self.focus.to_string())));
+        all
+    }
 }
 
 /// Writes a shade card: a new one, or new steps into the one that is there. A machine and a stock have one card.
@@ -40,12 +65,14 @@ pub fn shades(shop: ShopText, entry: &ShadesEntry) -> Result<Entry, EntryError> 
 
 fn new_card(shop: ShopText, entry: &ShadesEntry) -> Entry {
     let name = entry.name.clone().unwrap_or_else(|| format!("{}-shades", entry.stock));
+    let burned = entry.burned.properties().into_iter().map(|(word, value)| format!(" {word}={value}"));
     let mut lines = vec![format!(
-        "shade-card {} machine={} stock={} setting={} {{",
+        "shade-card {} machine={} stock={} setting={}{} {{",
         quoted(&name),
         quoted(&entry.machine),
         quoted(&entry.stock),
-        quoted(&entry.setting)
+        quoted(&entry.setting),
+        burned.collect::<String>()
     )];
     lines.extend(entry.steps.iter().map(|step| format!("    {}", line(*step))));
     lines.push("}".to_owned());
@@ -65,6 +92,13 @@ fn new_steps(shop: ShopText, entry: &ShadesEntry, card: &Node, name: &str) -> En
     if says(card, "setting", shop.text) != Some(&entry.setting) {
         changes.push(changed(&format!("setting of `{name}`"), says(card, "setting", shop.text), &entry.setting));
         edits.set_property(card, "setting", &quoted(&entry.setting));
+    }
+    for (word, value) in entry.burned.properties() {
+        let (was, now) = (says(card, word, shop.text), value.trim_matches('"'));
+        if was.is_some_and(|was| was != now) {
+            changes.push(changed(&format!("{word} of `{name}`"), was, now));
+        }
+        edits.set_property(card, word, &value);
     }
     let old: Vec<(f64, &Node)> = card.children.iter().flatten().filter_map(|n| Some((power_of(n)?, n))).collect();
     let is_measured = |power: f64| entry.steps.iter().find(|s| same(s.0.get(), power));

@@ -1,21 +1,39 @@
 //! The language of journals.
 
-use super::model::{Entry, FileThen, HowItWent, InputThen, Journal, RunThen, Step};
+use super::model::{Entry, FileThen, HowItWent, InputThen, Journal, RunThen, Step, day};
+use crate::diagnostics::{Diagnostic, Finding, Severity};
 use crate::schema::{Choice, Fields, Kind, NodeSpec, Often, Reader, optional, required};
 use crate::shop::{
     AIR_SLOT, FOCUS_SLOT, INTERVAL_SLOT, OperationKind, PASSES_SLOT, POWER_SLOT, SPEED_SLOT, SettingValues,
 };
 use crate::syntax::Node;
 
-static HOW: &[Choice] = &[
-    Choice { word: "well", about: "as it was meant to" },
-    Choice { word: "not-through", about: "a cut did not go through everywhere" },
-    Choice { word: "too-dark", about: "darker than was wanted" },
-    Choice { word: "too-light", about: "lighter than was wanted" },
-    Choice { word: "shifted", about: "it does not lie where it should" },
-    Choice { word: "stopped", about: "it was ended before it was done" },
-    Choice { word: "spoiled", about: "the piece cannot be used" },
-];
+pub(super) static NOT_A_DAY: Finding = Finding {
+    rule: "journal/not-a-day",
+    severity: Severity::Warning,
+    title: "an entry of a journal has no day",
+    explanation: "Each entry of a journal begins with the day on which the job was burned, as year, month and day: `2027-08-10`. The \
+        next job sheet shows it. Years from 2000 to 2199 are taken.",
+    wrong: "burned \"9999-12-31\" version=\"3f2a9c01b7de\" machine=\"bench-diode\" stock=\"birch-3\"",
+    right: "burned \"2027-08-10\" version=\"3f2a9c01b7de\" machine=\"bench-diode\" stock=\"birch-3\"",
+};
+
+static HOW: [Choice; HowItWent::ALL.len()] = {
+    let [well, not_through, dark, light, shifted, stopped, spoiled] = HowItWent::ALL;
+    [
+        choice(well),
+        choice(not_through),
+        choice(dark),
+        choice(light),
+        choice(shifted),
+        choice(stopped),
+        choice(spoiled),
+    ]
+};
+
+const fn choice(went: HowItWent) -> Choice {
+    Choice { word: went.word(), about: went.about() }
+}
 
 static OPERATIONS: &[Choice] = &[
     Choice { word: "engrave", about: "burned an area" },
@@ -28,7 +46,7 @@ static RUN_THEN: NodeSpec = NodeSpec {
     about: "A run that was burned, and how it went.",
     arguments: &[required("name", Kind::Verbatim, "its name in the recipe then")],
     properties: &[
-        required("went", Kind::Word(HOW), "how it went"),
+        required("went", Kind::Word(&HOW), "how it went"),
         optional("where", Kind::Verbatim, "where it did not, for people"),
     ],
     children: &[],
@@ -123,6 +141,14 @@ pub fn decode_journal(file: &Node, reader: &mut Reader) -> Journal {
 
 fn entry(node: &Node, reader: &mut Reader) -> Option<Entry> {
     let fields = reader.read(node, &BURNED);
+    if let Some(written) = fields.text("day").filter(|written| day(&written.text).is_none()) {
+        reader.sink.push(
+            Diagnostic::new(&NOT_A_DAY, format!("`{}` is no day on which anything was burned", written.text))
+                .at(written.span, "expected year, month and day")
+                .because("the next job sheet would show it as the day of the last time")
+                .repair("write the day as `2027-08-10`"),
+        );
+    }
     let mut entry = Entry {
         day: text(&fields, "day")?,
         version: text(&fields, "version")?,

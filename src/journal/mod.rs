@@ -9,5 +9,10 @@ mod file;
 mod write;
 
 pub use file::{JOURNAL_FILE, decode_journal};
-pub use model::{Entry, FileThen, HowItWent, InputThen, Journal, RunThen, Step};
+pub use model::{Entry, FileThen, HowItWent, InputThen, Journal, RunThen, Step, day};
 pub use write::{HEADING, entry_text};
+
+use crate::diagnostics::Finding;
+
+/// The rules of this floor.
+pub static RULES: &[&Finding] = &[&file::NOT_A_DAY];

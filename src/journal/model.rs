@@ -1,6 +1,7 @@
 //! What a journal holds.
 
 use crate::shop::{OperationKind, SettingValues};
+use jiff::civil::Date;
 use std::fmt;
 
 /// A whole journal.
@@ -33,6 +34,14 @@ pub struct Entry {
     pub files: Vec<FileThen>,
     /// The operations and their numbers.
     pub steps: Vec<Step>,
+}
+
+/// The years in which a day may lie: another one is a slip.
+const YEARS: std::ops::RangeInclusive<i16> = 2000..=2199;
+
+/// A day that is written as `2027-08-10`; `None` where the calendar has none such, or only in a far century.
+pub fn day(text: &str) -> Option<Date> {
+    text.parse().ok().filter(|day: &Date| text.len() == "2027-08-10".len() && YEARS.contains(&day.year()))
 }
 
 /// A run that was burned.
@@ -80,6 +89,19 @@ impl HowItWent {
             Self::Shifted => "shifted",
             Self::Stopped => "stopped",
             Self::Spoiled => "spoiled",
+        }
+    }
+
+    /// What the word means.
+    pub const fn about(self) -> &'static str {
+        match self {
+            Self::Well => "as it was meant to",
+            Self::NotThrough => "a cut did not go through everywhere",
+            Self::TooDark => "darker than was wanted",
+            Self::TooLight => "lighter than was wanted",
+            Self::Shifted => "it does not lie where it should",
+            Self::Stopped => "it was ended before it was done",
+            Self::Spoiled => "the piece cannot be used",
         }
     }
 

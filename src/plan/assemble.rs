@@ -62,6 +62,8 @@ pub fn assemble(
         width: Mm::new(figures.sheet().width()),
         height: Mm::new(figures.sheet().height()),
         curl: sheet.curl.as_ref().map(|c| c.value).or(stock.curl),
+        is_offcut: sheet.is_offcut,
+        block: sheet.block,
         span: sheet.span,
     };
     let lessons = recipe.shop.lessons.iter().chain(&recipe.lessons);

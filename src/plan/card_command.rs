@@ -13,6 +13,11 @@ pub(super) fn shade_card(bench: &Bench) -> String {
     format!("`kerfbook card shade {}`", on(bench))
 }
 
+/// The command for a card of shades that is burned with a setting, in quotation marks.
+pub(super) fn shade_card_with(setting: &str, bench: &Bench) -> String {
+    format!("`kerfbook card shade {} --setting {}`", on(bench), shell_word(setting))
+}
+
 fn on(bench: &Bench) -> String {
     let sources = bench.sources;
     let file = &sources.get(sources.entrance(bench.stock.span.source)).name;

@@ -100,8 +100,11 @@ fn comparable(operation: OperationKind, there: Pair, here: Pair) -> Result<(), S
             there.stock.thickness, here.stock.thickness
         ));
     }
-    if far(b.spot / a.spot) {
-        return Err(format!("a spot of {} burns otherwise than one of {}", b.spot, a.spot));
+    let (Some(spot), Some(other)) = (b.known_spot(), a.known_spot()) else {
+        return Err("nothing says how wide both spots are".to_owned());
+    };
+    if far(spot / other) {
+        return Err(format!("a spot of {spot} burns otherwise than one of {other}"));
     }
     if far(b.power / a.power) {
         return Err(format!("{} burns otherwise than {}: heat spreads while it takes longer", b.power, a.power));

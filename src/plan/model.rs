@@ -102,6 +102,10 @@ pub struct Sheet {
     pub height: Mm,
     /// How far its highest place rises above where it would lie flat, as measured.
     pub curl: Option<Mm>,
+    /// Whether it is left over from another job, and not paid for.
+    pub is_offcut: bool,
+    /// Height of the block under its right edge, where it is tilted on purpose; its left edge lies on the bed.
+    pub block: Option<Mm>,
     /// Where it is written.
     pub span: Span,
 }

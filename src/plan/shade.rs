@@ -1,13 +1,15 @@
 //! Powers read from shade cards, and shades read for powers.
 
-use super::card_command::shade_card;
+use super::card_command::{shade_card, shade_card_with};
 use super::missing::Missing;
 use super::model::{CardRead, ResolvedSetting};
 use super::setting::{Bench, by_name, taken};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink, near_names, quoted_list};
 use crate::recipe::OperationNode;
 use crate::schema::Expression;
-use crate::shop::{SettingValues, ShadeCard, ShadeError, power_for_shade, shade_of_power};
+use crate::shop::{
+    BurnedWith, Differs, Setting, SettingValues, ShadeCard, ShadeError, power_for_shade, shade_of_power,
+};
 use crate::source::Spanned;
 use crate::units::Percent;
 
@@ -49,6 +51,17 @@ pub(super) static SHADE_OUTSIDE_CARD: Finding = Finding {
     right: "engrave \"sun\" shade=\"10 %\"",
 };
 
+pub(super) static CARD_OUTDATED: Finding = Finding {
+    rule: "plan/shade-card-outdated",
+    severity: Severity::Error,
+    title: "a shade card was burned with other numbers than its setting has now",
+    explanation: "How dark a power burns depends on the speed, the passes, the interval and the focus that it is burned with. \
+        A shade card says which those were, and `shade=` takes them from the setting that it names. When the setting has been \
+        measured anew since, the card tells nothing of it: it has to be burned again.",
+    wrong: "shade-card \"tones\" machine=\"bench-diode\" stock=\"birch-3\" setting=\"dark\" speed=\"90 mm/s\" { … }",
+    right: "shade-card \"tones\" machine=\"bench-diode\" stock=\"birch-3\" setting=\"dark\" speed=\"120 mm/s\" { … }",
+};
+
 /// How dark numbers burn, and where that was read: on a shade card that was measured with the same speed, passes, interval
 /// and focus.
 pub(super) fn shade(resolved: &ResolvedSetting, bench: &Bench) -> Option<(Percent, CardRead)> {
@@ -60,6 +73,7 @@ pub(super) fn shade(resolved: &ResolvedSetting, bench: &Bench) -> Option<(Percen
                 && resolved.passes == base.passes
                 && resolved.interval == base.interval
                 && resolved.focus == base.focus
+                && card.burned.differences(&BurnedWith::of(base)).is_empty()
         })
     };
     let named = resolved.card.as_ref().map(|read| read.card.as_str());
@@ -92,6 +106,10 @@ pub(super) fn by_shade(
     let card = card(operation, shade, bench, sink)?;
     let named = Spanned::new(card.setting.clone(), card.span);
     let base = by_name(operation, &named, bench, missing, sink)?;
+    if let Some(outdated) = outdated(card, base, shade, bench) {
+        sink.push(outdated);
+        return None;
+    }
     match power_for_shade(card, wanted) {
         Ok(power) => {
             let how = format!("power read from shade card `{}`", card.name);
@@ -110,6 +128,29 @@ pub(super) fn by_shade(
             None
         }
     }
+}
+
+/// What the setting of a card has otherwise since the card was burned.
+fn outdated(card: &ShadeCard, base: &Setting, shade: &Spanned<Expression>, bench: &Bench) -> Option<Diagnostic> {
+    let differs = card.burned.differences(&BurnedWith::of(base));
+    if differs.is_empty() {
+        return None;
+    }
+    let listed = |of: fn(&Differs) -> &String| {
+        differs.iter().map(|d| format!("{} {}", d.word, of(d))).collect::<Vec<_>>().join(", ")
+    };
+    let message = format!("shade card `{}` was burned with other numbers than `{}` has now", card.name, base.name);
+    let command = shade_card_with(&base.name, bench);
+    Some(
+        Diagnostic::new(&CARD_OUTDATED, message)
+            .at(shade.span, "read from this card, burned with this setting")
+            .also(card.span, format!("burned with {}", listed(|d| &d.then)))
+            .also(base.span, format!("now {}", listed(|d| &d.now)))
+            .because("it would come out lighter or darker than the shade that is asked for")
+            .repair(format!(
+                "burn the card again, which {command} makes, and measure it; or give the setting back its numbers"
+            )),
+    )
 }
 
 /// The first number written in place that the shade card was not burned with.

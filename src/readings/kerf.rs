@@ -7,6 +7,9 @@ use crate::units::number::fixed;
 /// Narrower and wider cuts than this are most likely a slip (common practice, no source).
 const USUAL: (f64, f64) = (0.05, 0.5);
 
+/// Readings that differ by more than this many times their mean give none (our judgement).
+const MOST_SPREAD: f64 = 1.0;
+
 /// A wider cut is no cut of a workshop laser.
 const MOST: f64 = 1.0;
 
@@ -62,7 +65,8 @@ pub struct Kerf {
 /// kerfs narrower than drawn, `(hole - part) / 2`. Common shop practice.
 ///
 /// # Errors
-/// When there is no reading, a comb has too few strips, or a cut comes out with no width or over a millimetre.
+/// When there is no reading, a comb has too few strips, a cut comes out with no width or over a millimetre, or the readings
+/// differ by more than their mean.
 pub fn kerf(readings: &[KerfReading]) -> Result<Kerf, ReadingError> {
     let mut arithmetic = Vec::new();
     let mut widths = Vec::new();
@@ -81,6 +85,17 @@ pub fn kerf(readings: &[KerfReading]) -> Result<Kerf, ReadingError> {
     };
     let mean = widths.iter().sum::<f64>() / widths.len() as f64;
     let spread = most - least;
+    if spread > MOST_SPREAD * mean {
+        return Err(ReadingError::new(
+            format!(
+                "the readings lie from {} to {} mm: their mean of {} mm would say nothing",
+                fixed(least, 3),
+                fixed(most, 3),
+                fixed(mean, 3)
+            ),
+            "leave out the reading that slipped, or cut another comb",
+        ));
+    }
     if widths.len() > 1 {
         arithmetic.push(format!(
             "mean of {} readings: {} mm, from {} to {} mm",
@@ -185,6 +200,10 @@ mod tests {
     #[test]
     fn what_cannot_be_is_refused_and_what_is_unusual_told() {
         assert!(kerf(&[]).is_err());
+        // 0.05 and 0.35 mm: they differ by 0.3, and their mean is 0.2.
+        assert!(
+            kerf(&[hole(20.05, 19.95), hole(20.35, 19.65)]).unwrap_err().message.contains("from 0.05 to 0.35 mm")
+        );
         assert!(kerf(&[comb(Comb::Whole, 100.0, 1, 99.0)]).is_err());
         assert!(kerf(&[hole(19.8, 20.1)]).unwrap_err().repair.contains("exchanged"));
         assert!(kerf(&[comb(Comb::Drawn, 100.0, 1, 98.0)]).is_err());

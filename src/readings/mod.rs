@@ -16,4 +16,4 @@ pub use error::ReadingError;
 pub use focus::{Beam, FocusReading, beam};
 pub use kerf::{Comb, Kerf, KerfReading, kerf};
 pub use shade::{Darkness, ShadeReading, Shades, shades};
-pub use table::{Row, Table, table};
+pub use table::{Row, Table};

@@ -1,16 +1,9 @@
-//! A small table of readings: comma-separated values (RFC 4180) with a line of column names.
+//! Readings from a table: one a row, in columns of known names.
 
 use super::ReadingError;
+use crate::source::Sources;
+use crate::table;
 use crate::units::Dimension;
-
-/// More rows than this are no readings by hand.
-const MOST_ROWS: usize = 1000;
-
-/// Longer tables are refused.
-const MOST_BYTES: usize = 1024 * 1024;
-
-/// Columns are at most so many, whether known or not.
-const MOST_COLUMNS: usize = 32;
 
 /// A table whose columns are known.
 #[derive(Clone, Debug)]
@@ -26,7 +19,7 @@ pub struct Table {
 pub struct Row {
     file: String,
     /// Line of the file, from 1.
-    line: u64,
+    line: usize,
     cells: Vec<(String, String)>,
 }
 
@@ -55,74 +48,42 @@ impl Row {
         self.read(column, |cell| super::quantity::above_zero(cell, dimension))
     }
 
-    /// `file, row 3, column sum`.
+    /// `file, line 3, column sum`.
     pub fn place(&self, column: &str) -> String {
         format!("{}, line {}, column `{column}`", self.file, self.line)
     }
 }
 
-/// Reads a table. `layouts` are the sets of columns that make sense; the table has to have one of them, in any order.
-///
-/// # Errors
-/// When it is no UTF-8 text, is too long, has ragged rows, or other columns.
-pub fn table(file: &str, bytes: &[u8], layouts: &[&[&str]]) -> Result<Table, ReadingError> {
-    let refused = |message: String, repair: &str| ReadingError::new(message, repair).at(file);
-    if bytes.len() > MOST_BYTES {
-        return Err(refused("this table is larger than 1 MB".into(), "leave only the readings of one card in it"));
+impl Table {
+    /// The readings of a table. `layouts` are the sets of columns that make sense; the table has to have one of them, in any
+    /// order.
+    ///
+    /// # Errors
+    /// When it has other columns.
+    pub fn of(read: &table::Table, sources: &Sources, layouts: &[&[&str]]) -> Result<Self, ReadingError> {
+        let columns: Vec<String> = read.columns.iter().map(|c| c.value.to_lowercase()).collect();
+        known(&read.name, &columns, layouts)?;
+        let rows = read.rows.iter().map(|row| {
+            let texts = row.cells.iter().map(|cell| number(cell.text().unwrap_or_default(), read.has_free_commas));
+            let cells = columns.iter().cloned().zip(texts).collect();
+            let line = sources.position(row.span.source, row.span.start).line;
+            Row { file: read.name.clone(), line, cells }
+        });
+        Ok(Self { rows: rows.collect(), columns })
     }
-    let text = std::str::from_utf8(bytes).map_err(|e| {
-        refused(format!("byte {} is no UTF-8 text", e.valid_up_to() + 1), "save the table as UTF-8")
-    })?;
-    // Line ends of one kind, and one at the end: so the line that the reader has come to tells where a row stands.
-    let text = format!("{}\n", text.trim_start_matches('\u{FEFF}').replace("\r\n", "\n").trim_end());
-    let mut reader =
-        csv::ReaderBuilder::new().trim(csv::Trim::All).comment(Some(b'#')).from_reader(text.as_bytes());
-    let columns = reader.headers().map(|h| h.iter().map(str::to_lowercase).collect::<Vec<String>>());
-    let columns = columns.map_err(|error| broken(file, 1, &error))?;
-    known(file, &columns, layouts)?;
-    let mut rows = Vec::new();
-    let mut record = csv::StringRecord::new();
-    loop {
-        let read = reader.read_record(&mut record);
-        let line = reader.position().line().saturating_sub(1);
-        if !read.map_err(|error| broken(file, line, &error))? {
-            break;
-        }
-        if rows.len() == MOST_ROWS {
-            return Err(refused(
-                format!("this table has more than {MOST_ROWS} rows"),
-                "leave only the readings in it",
-            ));
-        }
-        let cells = columns.iter().cloned().zip(record.iter().map(str::to_owned)).collect();
-        rows.push(Row { file: file.to_owned(), line, cells });
-    }
-    if rows.is_empty() {
-        return Err(refused("this table has no rows".into(), "write one reading a row, under the column names"));
-    }
-    Ok(Table { columns, rows })
 }
 
-/// A row that cannot be read.
-fn broken(file: &str, line: u64, error: &csv::Error) -> ReadingError {
-    let message = match error.kind() {
-        csv::ErrorKind::UnequalLengths { expected_len, len, .. } => {
-            format!("this row has {len} cells, and the table has {expected_len} columns")
-        }
-        _ => "this row cannot be read".to_owned(),
-    };
-    ReadingError::new(
-        message,
-        "give every row as many cells as there are columns; a cell with a comma stands in quotes",
-    )
-    .at(format!("{file}, line {line}"))
+/// A number as the language writes it: where commas part no cells, a single one is the decimal mark.
+fn number(cell: &str, has_free_commas: bool) -> String {
+    let is_mark = has_free_commas && cell.matches(',').count() == 1 && !cell.contains('.');
+    if is_mark { cell.replace(',', ".") } else { cell.to_owned() }
 }
 
 /// Checks that the columns are those of one layout.
 fn known(file: &str, columns: &[String], layouts: &[&[&str]]) -> Result<(), ReadingError> {
     let is =
         |layout: &&&[&str]| layout.len() == columns.len() && layout.iter().all(|n| columns.iter().any(|c| c == n));
-    if columns.len() <= MOST_COLUMNS && layouts.iter().any(|l| is(&l)) {
+    if layouts.iter().any(|l| is(&l)) {
         return Ok(());
     }
     let listed: Vec<String> = layouts.iter().map(|l| format!("`{}`", l.join(","))).collect();
@@ -137,11 +98,17 @@ fn known(file: &str, columns: &[String], layouts: &[&[&str]]) -> Result<(), Read
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::diagnostics::Sink;
+    use crate::source::FileBytes;
 
     const LAYOUTS: &[&[&str]] = &[&["drawn", "strips", "sum"], &["hole", "part"]];
 
     fn of(text: &str) -> Result<Table, ReadingError> {
-        table("kerf.csv", text.as_bytes(), LAYOUTS)
+        let file = FileBytes { path: "kerf.csv".into(), bytes: text.as_bytes().into(), hash: String::new() };
+        let mut sources = Sources::default();
+        let remarks = table::Remarks::Hash;
+        let read = table::read(&file, "kerf.csv", None, remarks, &mut sources, &mut Sink::new());
+        Table::of(&read.expect("a table"), &sources, LAYOUTS)
     }
 
     #[test]
@@ -153,29 +120,24 @@ mod tests {
     }
 
     #[test]
-    fn what_is_wrong_is_told_with_its_place() {
-        let wrong = [
-            ("", "the columns are ``"),
-            ("drawn,strips\n1,2\n", "kerf.csv, line 1: the columns are `drawn,strips`"),
-            ("hole,part\n", "no rows"),
-            ("hole,part\n1 mm\n", "kerf.csv, line 2: this row has 1 cells, and the table has 2 columns"),
-            ("hole,part\n1 mm,2 mm,3 mm\n", "line 2: this row has 3 cells"),
-            ("hole,hole\n1 mm,2 mm\n", "the columns are `hole,hole`"),
-        ];
-        for (text, says) in wrong {
-            let error = of(text).unwrap_err().to_string();
-            assert!(error.contains(says), "{text:?}: {error}");
+    fn decimal_commas_are_read_where_they_part_no_cells() {
+        for text in ["hole;part\n20,09 mm;19,76 mm\n", "hole\tpart\r\n20,09 mm\t19.76 mm\r\n"] {
+            let row = &of(text).unwrap().rows[0];
+            let [hole, part] = ["hole", "part"].map(|c| row.quantity(c, Dimension::Length).unwrap());
+            assert_eq!((hole, part), (20.09, 19.76), "{text:?}");
         }
+        for text in ["hole,part\n\"20,09 mm\",19.76 mm\n", "hole;part\n1.020,09 mm;19,76 mm\n"] {
+            assert!(of(text).unwrap().rows[0].quantity("hole", Dimension::Length).is_err(), "{text:?}");
+        }
+    }
+
+    #[test]
+    fn what_is_wrong_is_told_with_its_place() {
+        let error = of("drawn,strips\n1,2\n").unwrap_err().to_string();
+        assert!(error.contains("kerf.csv, line 1: the columns are `drawn,strips`"), "{error}");
         let row = &of("hole,part\n,1\n").unwrap().rows[0];
-        assert!(
-            row.quantity("hole", Dimension::Length)
-                .unwrap_err()
-                .to_string()
-                .contains("column `hole`: this cell is empty")
-        );
-        assert!(row.quantity("part", Dimension::Length).unwrap_err().to_string().contains("has no unit"));
-        assert!(table("a.csv", b"hole,part\n\xff,1\n", LAYOUTS).unwrap_err().message.contains("no UTF-8"));
-        let long = format!("hole,part\n{}", "1 mm,1 mm\n".repeat(1001));
-        assert!(of(&long).unwrap_err().message.contains("more than 1000 rows"));
+        let said = |column| row.quantity(column, Dimension::Length).unwrap_err().to_string();
+        assert!(said("hole").contains("column `hole`: this cell is empty"));
+        assert!(said("part").contains("has no unit"));
     }
 }

@@ -1,7 +1,7 @@
 //! `machine`, `stock` and `sheet` of a recipe: what it is made on and from.
 
 use super::placing::Written;
-use crate::schema::{DISTANCE, Kind, LENGTH, NodeSpec, Reader, optional, required};
+use crate::schema::{DISTANCE, Kind, LENGTH, NodeSpec, Reader, defaulted, optional, required};
 use crate::source::{Span, Spanned};
 use crate::syntax::Node;
 use crate::units::Mm;
@@ -34,13 +34,28 @@ pub static SHEET: NodeSpec = NodeSpec {
         required("width", LENGTH, "from left to right").fixed(),
         required("height", LENGTH, "from top to bottom").fixed(),
     ],
-    properties: &[optional(
-        "curl",
-        DISTANCE,
-        "how far its highest place rises above where it would lie flat, as measured on this sheet; that of the stock if \
-            left out",
-    )
-    .fixed()],
+    properties: &[
+        optional(
+            "curl",
+            DISTANCE,
+            "how far its highest place rises above where it would lie flat, as measured on this sheet; that of the stock if \
+                left out",
+        )
+        .fixed(),
+        defaulted(
+            "offcut",
+            Kind::Flag,
+            "#false",
+            "whether it is left over from another job, as for test cards: it is not paid for then",
+        ),
+        optional(
+            "block",
+            LENGTH,
+            "the height of a block under its right edge, where it is tilted on purpose, as for a focus card; it lies flat if \
+                left out",
+        )
+        .fixed(),
+    ],
     children: &[],
     example: "sheet \"12 in\" \"12 in\"",
 };
@@ -54,6 +69,10 @@ pub struct SheetSize {
     pub height: Written,
     /// How far its highest place rises above where it would lie flat, and where that is written.
     pub curl: Option<Spanned<Mm>>,
+    /// Whether it is left over from another job.
+    pub is_offcut: bool,
+    /// Height of the block under its right edge, where it is tilted on purpose.
+    pub block: Option<Mm>,
     /// Where it is written.
     pub span: Span,
 }
@@ -70,6 +89,8 @@ pub(super) fn sheet(node: &Node, reader: &mut Reader) -> Option<SheetSize> {
         width: fields.quantity("width")?,
         height: fields.quantity("height")?,
         curl: fields.known("curl").map(|curl| Spanned::new(Mm::new(curl), fields.span_of("curl"))),
+        is_offcut: fields.flag("offcut"),
+        block: fields.known("block").map(Mm::new),
         span: fields.head(),
     })
 }

@@ -92,6 +92,7 @@ pub static RULES: &[&Finding] = &[
     &repeat::NO_COLUMN,
     &repeat::TAKEN,
     &repeat::NO_SUCH_ROWS,
+    &repeat::FEWER_ROWS,
     &repeat::DOES_NOT_FIT,
     &repeat::TOO_MANY,
     &allow::UNKNOWN_RULE,

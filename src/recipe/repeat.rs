@@ -14,7 +14,7 @@ use crate::schema::{
 };
 use crate::source::{Files, Source, Sources, Span, Spanned};
 use crate::syntax::Node;
-use crate::table::{self, Row, Table};
+use crate::table::{self, Remarks, Row, Table};
 use crate::units::Mm;
 use kurbo::Rect;
 use std::collections::BTreeSet;
@@ -46,6 +46,16 @@ pub(super) static NO_SUCH_ROWS: Finding = Finding {
         all.",
     wrong: "repeat \"tags\" from=\"guests.csv\" first=40 … // of 24 rows",
     right: "repeat \"tags\" from=\"guests.csv\" first=13 … // of 24 rows",
+};
+
+pub(super) static FEWER_ROWS: Finding = Finding {
+    rule: "repeat/fewer-rows",
+    severity: Severity::Advice,
+    title: "a repeat asks for more rows than its table has",
+    explanation: "`count` is how many rows a repeat takes, so that a long table can be burned sheet by sheet. A table that is \
+        shorter than one sheet's worth needs none; when it was meant to be longer, rows are missing.",
+    wrong: "repeat \"tags\" from=\"guests.csv\" count=9 … // of 2 rows",
+    right: "repeat \"tags\" from=\"guests.csv\" … // of 2 rows",
 };
 
 pub(super) static DOES_NOT_FIT: Finding = Finding {
@@ -242,7 +252,7 @@ fn table(fields: &Fields, from: &mut From, sink: &mut Sink) -> Option<Table> {
     match from.files.read(&path.text, folder.as_deref()) {
         Ok(file) => {
             let shown = if folder.is_some() { beside(&name, &path.text) } else { path.text };
-            table::read(&file, &shown, Some(path.span), from.sources, sink)
+            table::read(&file, &shown, Some(path.span), Remarks::None, from.sources, sink)
         }
         Err(error) => {
             sink.push(read_failure(&error, &path.text, Some(path.span)));
@@ -298,6 +308,15 @@ fn rows<'t>(fields: &Fields, table: &'t Table, sink: &mut Sink) -> Option<&'t [R
         return None;
     }
     let count = fields.count("count").map_or(all, |count| count as usize);
+    if all < count {
+        let rows = if all == 1 { "1 row".to_owned() } else { format!("{all} rows") };
+        sink.push(
+            Diagnostic::new(&FEWER_ROWS, format!("{count} rows are asked for, and the table has {rows}"))
+                .at(fields.span_of("count"), "more than there are")
+                .because(format!("{rows} will be burned, and nothing in the other cells"))
+                .repair("leave out `count`, or look whether rows are missing from the table"),
+        );
+    }
     Some(&table.rows[first - 1..(first - 1 + count).min(all)])
 }
 

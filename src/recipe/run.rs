@@ -159,7 +159,7 @@ static CUT: NodeSpec = NodeSpec {
             "lead-in",
             LENGTH,
             "closed lines are begun so far beside the outline, in the waste, where there is room, and so without a mark \
-                where the beam goes on",
+                where the beam goes on; between bridges, beside each of them",
         ),
         optional(
             "overcut",

@@ -52,6 +52,12 @@ fn cuts(of: &Circumstances) -> bool {
 const fn trial(of: &Circumstances) -> bool {
     of.is_trial
 }
+const fn flat(of: &Circumstances) -> bool {
+    !of.is_tilted
+}
+const fn tilted(of: &Circumstances) -> bool {
+    of.is_tilted
+}
 const fn measured(of: &Circumstances) -> bool {
     !of.is_trial
 }
@@ -69,8 +75,9 @@ static LINES: &[Line] = &[
     line(Before, "Bed, tray and lens area free of scraps, dust, flammable liquids and spray cans", "Ottawa, UMD, UC", always),
     line(Before, "Lens, mirrors and nozzle clean; cooling running", "practice", always),
     line(Before, "Air assist on where the table of the run says so", "Ottawa", has_air),
-    line(Before, "Sheet flat, held down with weights or pins that do not burn, outside the travel of the head; small gap beneath; support not shiny", "practice", always),
-    line(Before, "Focus set for this thickness; height looked at in all four corners", "practice", always),
+    line(Before, "Sheet flat, held down with weights or pins that do not burn, outside the travel of the head; small gap beneath; support not shiny", "practice", flat),
+    line(Before, "Sheet tilted as this sheet says: straight, not bent, both edges held down with weights or pins that do not burn, outside the travel of the head; support not shiny", "practice", tilted),
+    line(Before, "Focus set for this thickness; height looked at in all four corners", "practice", flat),
     line(Before, "Start point set and outer box traced with the beam off or at its weakest; nothing outside sheet, margin and clamps", "practice", always),
     line(Before, "Eyewear where the manual or the laser safety officer calls for it: marked for {wavelength} and with the optical density they state; for bystanders too", "CSD", enclosed),
     line(Before, "Eyewear on everyone in the room: marked for {wavelength}, with the optical density that the manual or the laser safety officer states", "CSD", open),

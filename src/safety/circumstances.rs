@@ -24,6 +24,8 @@ pub struct Circumstances {
     pub runs: usize,
     /// Whether numbers are burned that nobody has tried.
     pub is_trial: bool,
+    /// Whether the sheet is tilted on purpose, one edge on a block.
+    pub is_tilted: bool,
 }
 
 /// What a wavelength does to an eye.
@@ -56,6 +58,7 @@ impl Circumstances {
             operations: operations.into_iter().collect(),
             runs,
             is_trial: false,
+            is_tilted: false,
         }
     }
 
@@ -63,6 +66,12 @@ impl Circumstances {
     #[must_use]
     pub fn with_trial(self, is_trial: bool) -> Self {
         Self { is_trial, ..self }
+    }
+
+    /// The same for a sheet that is tilted on purpose, or is not.
+    #[must_use]
+    pub fn with_tilt(self, is_tilted: bool) -> Self {
+        Self { is_tilted, ..self }
     }
 
     /// The wavelength as it stands on a pair of goggles.

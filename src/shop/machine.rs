@@ -1,6 +1,6 @@
 //! `machine`: one laser.
 
-use super::model::{LaserKind, Machine, OperationKind, StartPoint};
+use super::model::{LaserKind, Machine, OperationKind, SpotFrom, StartPoint};
 use super::optics::{self, Optics};
 use super::price;
 use crate::schema::{Choice, Fields, Kind, LENGTH, NodeSpec, Often, Reader, SPEED, defaulted, optional, required};
@@ -199,7 +199,7 @@ pub(super) fn decode(node: &Node, reader: &mut Reader) -> Option<Machine> {
         bed_width: Mm::ZERO,
         bed_height: Mm::ZERO,
         spot: Mm::ZERO,
-        is_spot_measured: false,
+        spot_from: SpotFrom::Nothing,
         optics: None,
         rayleigh: None,
         focus_depth: None,
@@ -233,7 +233,8 @@ pub(super) fn decode(node: &Node, reader: &mut Reader) -> Option<Machine> {
     if !is_whole {
         return None;
     }
-    optics::complete(&mut machine, written, reader.sink).map(|()| machine)
+    optics::complete(&mut machine, written, reader.sink);
+    Some(machine)
 }
 
 /// Takes what one child says of the machine.

@@ -11,16 +11,20 @@ mod machine;
 mod optics;
 mod stock;
 mod setting;
+mod burned;
 mod shade;
 mod tone;
 mod lesson;
 mod paper;
 mod file;
 
+pub use burned::{BurnedWith, Differs};
 pub use file::{SHOP_FILE, Shop, ShopEntry, USE, decode_shop};
 pub use lesson::{CHECKLIST, Fits, LESSON, LessonEntry, decode_checklist, decode_lesson};
 pub use machine::{MACHINE, START_POINTS};
-pub use model::{LaserKind, Lesson, Machine, Moment, OperationKind, Setting, ShadeCard, StartPoint, Stock};
+pub use model::{
+    LaserKind, Lesson, Machine, Moment, OperationKind, Setting, ShadeCard, SpotFrom, StartPoint, Stock,
+};
 pub use optics::{Optics, Waist};
 pub use paper::{PAPER, Paper, decode_paper};
 pub use price::Price;
@@ -40,7 +44,6 @@ pub static RULES: &[&Finding] = &[
     &setting::LIKE_NOTHING,
     &setting::INCOMPLETE_SETTING,
     &setting::KERF_OF_MARK,
-    &optics::NO_SPOT,
     &optics::OPTICS_DIFFER,
     &stock::KERF_IMPLAUSIBLE,
     &shade::BAD_CARD,

@@ -1,5 +1,6 @@
 //! What a workshop owns and has measured: machines, stocks, settings, shade cards, lessons.
 
+use super::burned::BurnedWith;
 use super::optics::Optics;
 use super::price::Price;
 use crate::source::Span;
@@ -133,6 +134,17 @@ impl StartPoint {
     }
 }
 
+/// Where the width of a spot comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SpotFrom {
+    /// It was measured on a burned line.
+    Measured,
+    /// It is worked out from the lens and the beam on it.
+    Optics,
+    /// Nothing tells: a usual width stands in for it, so that a card can be burned to measure it.
+    Nothing,
+}
+
 /// A laser machine.
 #[derive(Clone, Debug)]
 #[allow(clippy::struct_excessive_bools, reason = "each is a fact of its own, as the shop file states it")]
@@ -151,10 +163,10 @@ pub struct Machine {
     pub bed_width: Mm,
     /// Usable height (depth) of the bed.
     pub bed_height: Mm,
-    /// Diameter of the focused spot; the wider side where it is not round.
+    /// Diameter of the focused spot; the wider side where it is not round. See [`Machine::known_spot`].
     pub spot: Mm,
-    /// Whether the spot was measured; else its optics give it.
-    pub is_spot_measured: bool,
+    /// Where the spot comes from.
+    pub spot_from: SpotFrom,
     /// The lens and the beam on it.
     pub optics: Option<Optics>,
     /// How far from its narrowest place the beam is √2 times as wide, as measured.
@@ -260,6 +272,8 @@ pub struct ShadeCard {
     pub stock: String,
     /// The engrave setting whose speed, interval and focus were kept; only the power was varied.
     pub setting: String,
+    /// The numbers that its patches were burned with, as far as it tells.
+    pub burned: BurnedWith,
     /// Power and the darkness it gave, both in hundredths, power rising.
     pub steps: Vec<(Percent, Percent)>,
     /// Where it is described.

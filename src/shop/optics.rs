@@ -3,23 +3,12 @@
 //! Widths are diameters at 1/e² of the middle's irradiance, as ISO 11146-1 has them for a beam of that shape; a burned line
 //! is wider or narrower, as the stock and the power will have it. What was measured is always used instead.
 
-use super::model::Machine;
+use super::model::{Machine, SpotFrom};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::source::Span;
 use crate::units::Mm;
 use crate::units::number::fixed;
 use std::f64::consts::PI;
-
-pub(super) static NO_SPOT: Finding = Finding {
-    rule: "shop/no-spot",
-    severity: Severity::Error,
-    title: "nothing says how wide the spot of a machine is",
-    explanation: "The spot is measured on a burned line, with a loupe or a microscope. Where it was not, it can be worked out \
-        from the focal length of the lens, the width of the beam on it and the quality of the beam (M²), which stand in the \
-        manuals of lens and laser.",
-    wrong: "machine \"bench-diode\" { … }",
-    right: "machine \"bench-diode\" { …; spot \"0.08 mm\" }",
-};
 
 pub(super) static OPTICS_DIFFER: Finding = Finding {
     rule: "shop/optics-differ",
@@ -32,6 +21,9 @@ pub(super) static OPTICS_DIFFER: Finding = Finding {
     wrong: "spot \"0.8 mm\"\noptics focal=\"50.8 mm\" beam=\"7 mm\"",
     right: "spot \"0.11 mm\"\noptics focal=\"50.8 mm\" beam=\"7 mm\"",
 };
+
+/// Stands in for a spot of which nothing tells: workshop lasers focus to about 0.05 to 0.2 mm (common practice, no source).
+const USUAL_SPOT: Mm = Mm::new(0.1);
 
 /// A measured value may be this many times what was worked out, or its inverse, before it is told.
 const FAR_APART: f64 = 1.5;
@@ -87,11 +79,17 @@ impl Waist {
 }
 
 impl Machine {
+    /// The diameter of the focused spot, where something tells it.
+    pub fn known_spot(&self) -> Option<Mm> {
+        (self.spot_from != SpotFrom::Nothing).then_some(self.spot)
+    }
+
     /// The narrowest place of its beam: with the Rayleigh range as measured, else as its optics give it for its spot.
     /// `None` where neither is known.
     pub fn waist(&self) -> Option<Waist> {
-        let measured = self.rayleigh.map(|rayleigh| Waist { spot: self.spot, rayleigh });
-        measured.or_else(|| Some(Waist::of_spot(self.spot, self.wavelength, self.optics?.quality)))
+        let spot = self.known_spot()?;
+        let measured = self.rayleigh.map(|rayleigh| Waist { spot, rayleigh });
+        measured.or_else(|| Some(Waist::of_spot(spot, self.wavelength, self.optics?.quality)))
     }
 }
 
@@ -103,19 +101,15 @@ pub(super) struct Written {
     pub rayleigh: Option<Span>,
 }
 
-/// Works the spot out where it was not measured, and compares what was measured with the optics. `None` where nothing
-/// gives a spot, which is reported.
-pub(super) fn complete(machine: &mut Machine, written: Written, sink: &mut Sink) -> Option<()> {
+/// Works the spot out where it was not measured, and compares what was measured with the optics.
+pub(super) fn complete(machine: &mut Machine, written: Written, sink: &mut Sink) {
     let computed = machine.optics.map(|optics| optics.spot(machine.wavelength));
-    machine.is_spot_measured = written.spot.is_some();
-    if !machine.is_spot_measured {
-        let Some(spot) = computed else {
-            sink.push(no_spot(machine));
-            return None;
-        };
-        machine.spot = spot;
-    }
-    let (Some(optics), Some(at)) = (machine.optics, written.optics) else { return Some(()) };
+    (machine.spot, machine.spot_from) = match (written.spot, computed) {
+        (Some(_), _) => (machine.spot, SpotFrom::Measured),
+        (None, Some(spot)) => (spot, SpotFrom::Optics),
+        (None, None) => (USUAL_SPOT, SpotFrom::Nothing),
+    };
+    let (Some(optics), Some(at)) = (machine.optics, written.optics) else { return };
     if let (Some(span), Some(computed)) = (written.spot, computed) {
         compare("the spot", (machine.spot, span), (computed, at), sink);
     }
@@ -123,16 +117,6 @@ pub(super) fn complete(machine: &mut Machine, written: Written, sink: &mut Sink)
         let computed = Waist::of_spot(machine.spot, machine.wavelength, optics.quality).rayleigh;
         compare("the Rayleigh range", (measured, span), (computed, at), sink);
     }
-    Some(())
-}
-
-fn no_spot(machine: &Machine) -> Diagnostic {
-    Diagnostic::new(&NO_SPOT, format!("machine `{}` does not say how wide its spot is", machine.name))
-        .at(machine.span, "neither `spot` nor `optics` in it")
-        .because("lines and rows would be planned for a beam of no known width")
-        .repair(
-            "measure a burned line and add `spot \"0.1 mm\"`, or add `optics` with the numbers of lens and beam",
-        )
 }
 
 fn compare(what: &str, measured: (Mm, Span), computed: (Mm, Span), sink: &mut Sink) {
@@ -141,7 +125,8 @@ fn compare(what: &str, measured: (Mm, Span), computed: (Mm, Span), sink: &mut Si
         return;
     }
     let (times, than) = if ratio > 1.0 { (ratio, "as large as") } else { (1.0 / ratio, "smaller than") };
-    let times = fixed(times, 1);
+    // How many times is of no use where it is a slip of the unit.
+    let times = if times < 100.0 { fixed(times, 1) } else { "more than 100".to_owned() };
     sink.push(
         Diagnostic::new(&OPTICS_DIFFER, format!("{what} was measured {times} times {than} its optics make it"))
             .at(measured.1, format!("{} as measured", measured.0))

@@ -1,5 +1,6 @@
 //! `shade-card`: how dark each power burns, and the power for a wanted shade.
 
+use super::burned::{BURNED_FOCUS, BURNED_INTERVAL, BURNED_PASSES, BURNED_SPEED, BurnedWith};
 use super::model::ShadeCard;
 use crate::diagnostics::{Diagnostic, Finding, Severity};
 use crate::schema::{Kind, NodeSpec, Often, PERCENT, Reader, required};
@@ -36,12 +37,17 @@ static STEP: NodeSpec = NodeSpec {
 /// `shade-card` in a shop file.
 pub static SHADE_CARD: NodeSpec = NodeSpec {
     name: "shade-card",
-    about: "Measured darkness against power, for one machine, stock and engrave setting. `shade=` reads it backwards.",
+    about: "Measured darkness against power, for one machine, stock and engrave setting. `shade=` reads it backwards, as long \
+        as the setting has the numbers that the patches were burned with.",
     arguments: &[required("name", Kind::NewName, "its name")],
     properties: &[
         required("machine", Kind::NameOf("machine"), "the machine it was burned on"),
         required("stock", Kind::NameOf("stock"), "the stock it was burned on"),
         required("setting", Kind::NameOf("setting"), "the engrave setting of which only the power was varied"),
+        BURNED_SPEED,
+        BURNED_PASSES,
+        BURNED_INTERVAL,
+        BURNED_FOCUS,
     ],
     children: &[(&STEP, Often::Any)],
     example: "shade-card \"birch-tones\" machine=\"bench-diode\" stock=\"birch-3\" setting=\"dark\" {\n    \
@@ -78,6 +84,7 @@ pub(super) fn decode(node: &Node, reader: &mut Reader) -> Option<ShadeCard> {
         machine: fields.text("machine")?.text,
         stock: fields.text("stock")?.text,
         setting: fields.text("setting")?.text,
+        burned: BurnedWith::take(&fields),
         steps,
         span: name.span,
     };

@@ -41,6 +41,17 @@ setting \"deep\" machine=\"pinned-tube\" stock=\"lime-4\" operation=\"engrave\" 
 setting \"fast\" machine=\"pinned-tube\" stock=\"lime-4\" operation=\"cut\" speed=\"18 mm/s\" power=\"70 %\" air=#true
 ";
 
+/// An invented machine whose beam nobody has measured yet, and one line that was tried on it.
+pub const NEW: &str = "/- kdl-version 2
+machine \"new-diode\" {
+    laser \"diode\" wavelength=\"450 nm\" power=\"5 W\"
+    bed \"300 mm\" \"250 mm\"
+    motion top=\"200 mm/s\" acceleration=\"1500 mm/s2\"
+}
+stock \"lime-4\" material=\"limewood\" thickness=\"4 mm\"
+setting \"thin\" machine=\"new-diode\" stock=\"lime-4\" operation=\"score\" speed=\"40 mm/s\" power=\"30 %\" measured=\"2027-05-02\"
+";
+
 /// A shop, and the machine and stock that a card is for.
 pub struct Bench {
     pub machine: &'static str,

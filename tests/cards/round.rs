@@ -3,10 +3,10 @@
 use super::bench::{Bench, card, shop_of};
 use super::{grid, ramp, wedge};
 use kerfbook::diagnostics::Sink;
-use kerfbook::entries::{self, SettingEntry, ShadesEntry, ShopText};
+use kerfbook::entries::{self, BurnedNumbers, SettingEntry, ShadesEntry, ShopText};
 use kerfbook::plan::Burn;
 use kerfbook::readings::{Darkness, FocusReading, ShadeReading, beam, shades};
-use kerfbook::shop::{OperationKind, power_for_shade};
+use kerfbook::shop::{BurnedWith, OperationKind, power_for_shade};
 use kerfbook::source::SourceId;
 use kerfbook::syntax::{Node, parse};
 use kerfbook::units::{Mm, Percent};
@@ -85,12 +85,20 @@ fn shades_burned_on_the_wedge_are_found_again_in_the_shop_file() {
         machine: "bench-diode".into(),
         stock: "birch-3".into(),
         setting: "dark".into(),
+        burned: BurnedNumbers {
+            speed: "283.465 in/min".into(),
+            passes: 1,
+            interval: Some(Mm::new(0.1)),
+            focus: Mm::ZERO,
+        },
         steps: found.steps,
     };
     let written = entries::shades(ShopText { text: &bench.text, nodes: &nodes }, &entry).unwrap();
     let shop = shop_of(&written.text);
     let card = &shop.shade_cards[0];
     assert_eq!((card.name.as_str(), card.steps.len()), ("birch-tones", 8));
+    let setting = shop.settings.iter().find(|s| s.name == "dark" && s.is_for("bench-diode", "birch-3")).unwrap();
+    assert_eq!(card.burned.differences(&BurnedWith::of(setting)), [], "it was burned with the setting as it is");
     let darkest = light(62.0);
     for power in patches {
         let shade = 100.0 * (light(0.0) - light(power)) / (light(0.0) - darkest);
@@ -121,7 +129,7 @@ fn a_patch_that_was_right_becomes_a_setting() {
         how: "C4 of the card \"card-1-cut\"".into(),
     };
     let first = nodes(&bench.text);
-    let written = entries::setting(ShopText { text: &bench.text, nodes: &first }, &entry).unwrap();
+    let written = entries::setting(ShopText { text: &bench.text, nodes: &first }, &entry, None).unwrap();
     let shop = shop_of(&written.text);
     let found = &shop.settings[0];
     assert!((found.speed.get() - setting.speed.get()).abs() < 1e-4 && found.power == setting.power);
@@ -132,10 +140,14 @@ fn a_patch_that_was_right_becomes_a_setting() {
     let again =
         SettingEntry { power: Percent::new(55.0), passes: 2, measured: "2027-05-01".into(), ..entry.clone() };
     let second = nodes(&written.text);
-    let anew = entries::setting(ShopText { text: &written.text, nodes: &second }, &again).unwrap();
+    let anew =
+        entries::setting(ShopText { text: &written.text, nodes: &second }, &again, shop.settings.first()).unwrap();
     let shop = shop_of(&anew.text);
     assert_eq!((shop.settings.len(), shop.settings[0].passes), (1, 2));
     assert!(anew.changes.iter().any(|c| c.contains("power of setting `through`: was ")), "{:?}", anew.changes);
     let other = SettingEntry { operation: OperationKind::Score, ..entry };
-    assert!(entries::setting(ShopText { text: &anew.text, nodes: &nodes(&anew.text) }, &other).is_err());
+    let third = nodes(&anew.text);
+    assert!(
+        entries::setting(ShopText { text: &anew.text, nodes: &third }, &other, shop.settings.first()).is_err()
+    );
 }

@@ -73,6 +73,98 @@ fn a_patch_of_a_card_becomes_a_setting_of_the_shop() {
 }
 
 #[test]
+fn a_beam_that_nobody_has_measured_is_added_to_its_machine() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("bench.shop.kdl"), super::bench::NEW).unwrap();
+    assert_eq!(kerfbook(folder.path(), &["card", "focus", "--shop", "bench.shop.kdl"]).0, 0);
+    let (code, said) = kerfbook(folder.path(), &["check", "new-diode-focus.recipe.kdl"]);
+    assert_eq!(code, 0, "{said}");
+    // A beam of 0.1 mm whose Rayleigh range is 1 mm is √2, √5 and √10 times as wide 1, 2 and 3 mm off (ISO 11146-1).
+    let read =
+        ["3 mm=0.316 mm", "2 mm=0.224 mm", "1 mm=0.141 mm", "0 mm=0.1 mm", "-1 mm=0.141 mm", "-2 mm=0.224 mm"];
+    let at: Vec<&str> = read.iter().flat_map(|reading| ["--at", reading]).collect();
+    let (code, said) =
+        kerfbook(folder.path(), &[&["measure", "focus", "--shop", "bench.shop.kdl"], &at[..]].concat());
+    assert_eq!(code, 0, "{said}");
+    assert!(said.contains("spot of `new-diode`: was not measured, is now 0.1 mm"), "{said}");
+    assert!(
+        shop(folder.path()).contains("    spot \"0.1 mm\"\n    focus rayleigh=\"1 mm\"\n}"),
+        "{}",
+        shop(folder.path())
+    );
+}
+
+#[test]
+fn a_setting_that_is_like_a_measured_one_is_told_when_it_moves_along() {
+    let folder = bench();
+    let line = shop(folder.path())
+        + "setting \"fine\" machine=\"bench-diode\" stock=\"birch-3\" operation=\"score\" speed=\"100 in/min\" power=\"20 %\" passes=1\nsetting \"soft\" like=\"fine\" power=\"10 %\"\n";
+    fs::write(folder.path().join("bench.shop.kdl"), &line).unwrap();
+    let card =
+        ["card", "settings", "--operation", "score", "--shop", "bench.shop.kdl", "--machine", "bench-diode"];
+    assert_eq!(kerfbook(folder.path(), &card).0, 0);
+    let line = ["measure", "settings", "--card", "birch-3-score.recipe.kdl", "--cell", "b2", "--on", "2027-06-01"];
+    let (code, said) = kerfbook(folder.path(), &[&line[..], &["--name", "fine"]].concat());
+    assert_eq!(code, 0, "{said}");
+    let moved = said.lines().find(|l| l.contains("`soft` for `bench-diode`")).unwrap_or_else(|| panic!("{said}"));
+    assert!(moved.contains("speed from ") && !moved.contains("power"), "its power is its own: {moved}");
+    // It has a machine and a stock only by what it is like, and is measured all the same.
+    let (code, said) = kerfbook(folder.path(), &[&line[..], &["--name", "soft"]].concat());
+    assert_eq!(code, 0, "{said}");
+    assert_eq!(shop(folder.path()).matches("setting \"soft\"").count(), 1);
+}
+
+#[test]
+fn what_is_measured_already_is_not_written_again() {
+    let folder = bench();
+    let line =
+        ["measure", "kerf", "--shop", "bench.shop.kdl", "--drawn", "60 mm", "--strips", "10", "--sum", "58.4 mm"];
+    let (code, said) = kerfbook(folder.path(), &[&line[..], &["--print"]].concat());
+    assert!(code == 0 && said.contains("bench.shop.kdl says so already") && !said.contains("line "), "{said}");
+}
+
+#[test]
+fn a_table_of_a_spreadsheet_is_read_with_its_decimal_commas() {
+    let folder = bench();
+    fs::write(
+        folder.path().join("comb.csv"),
+        "\u{feff}drawn;strips;sum\r\n60 mm;10;58,37 mm\r\n60 mm;10;58,39 mm\r\n",
+    )
+    .unwrap();
+    let line = ["measure", "kerf", "--shop", "bench.shop.kdl", "--readings", "comb.csv"];
+    let (code, said) = kerfbook(folder.path(), &line);
+    assert!(code == 0 && said.contains("kerf of `birch-3`: was 0.16 mm, is now 0.162 mm"), "{said}");
+}
+
+#[test]
+fn a_shade_card_says_what_it_was_burned_with_and_a_later_setting_is_told() {
+    let folder = bench();
+    let line = ["measure", "shade", "--shop", "bench.shop.kdl", "--machine", "bench-diode", "--setting", "dark"];
+    let read = ["--patch", "10 %=6 %", "--patch", "28 %=38 %", "--patch", "62 %=100 %"];
+    assert_eq!(kerfbook(folder.path(), &[&line[..], &read[..]].concat()).0, 0);
+    let text = shop(folder.path());
+    // 120 mm/s are 283.465 in/min (25.4 mm an inch, exactly).
+    assert!(
+        text.contains("setting=\"dark\" speed=\"283.465 in/min\" passes=1 interval=\"0.1 mm\" focus=\"0 mm\" {"),
+        "{text}"
+    );
+    let recipe = "recipe \"Sun\" language=1\nuse \"bench.shop.kdl\"\nmachine \"bench-diode\"\nstock \"birch-3\"\nsheet \"80 mm\" \"80 mm\"\nboard { circle \"50 mm\" }\nshape \"sun\" { circle \"18 mm\" }\nrun \"all\" { engrave \"sun\" shade=\"35 %\"; cut \"board\" setting=\"through\" }\n";
+    fs::write(folder.path().join("sun.recipe.kdl"), recipe).unwrap();
+    let (code, said) = kerfbook(folder.path(), &["check", "sun.recipe.kdl"]);
+    assert_eq!(code, 0, "{said}");
+    fs::write(
+        folder.path().join("bench.shop.kdl"),
+        text.replace("operation=\"engrave\" speed=\"120 mm/s\"", "operation=\"engrave\" speed=\"90 mm/s\""),
+    )
+    .unwrap();
+    let (code, said) = kerfbook(folder.path(), &["check", "sun.recipe.kdl"]);
+    assert!(
+        code == 1 && said.contains("plan/shade-card-outdated") && said.contains("now speed 90 mm/s"),
+        "{said}"
+    );
+}
+
+#[test]
 fn a_card_that_somebody_worked_on_is_not_lost() {
     let folder = bench();
     let line =

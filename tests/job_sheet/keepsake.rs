@@ -5,7 +5,9 @@ use kerfbook::plan::{
     Accepted, Burn, CleanUp, Cost, Estimate, FigureUsed, FileUsed, InputUsed, Lay, Manner, Operation, Piece, Plan,
     Puzzle, ResolvedSetting, Run, Sheet, Version,
 };
-use kerfbook::shop::{LaserKind, Lesson, Machine, Moment, OperationKind, Paper, Price, StartPoint, Stock};
+use kerfbook::shop::{
+    LaserKind, Lesson, Machine, Moment, OperationKind, Paper, Price, SpotFrom, StartPoint, Stock,
+};
 use kerfbook::source::{SourceId, Span};
 use kerfbook::units::{Mm, Mm2, MmPerSecond, MmPerSecond2, Percent, Seconds, Watts};
 use kurbo::{BezPath, Circle, Point, Rect, RoundedRect, Shape, Vec2};
@@ -37,7 +39,7 @@ pub fn machine() -> Machine {
         bed_width: Mm::new(410.0),
         bed_height: Mm::new(400.0),
         spot: Mm::new(0.1),
-        is_spot_measured: true,
+        spot_from: SpotFrom::Measured,
         optics: None,
         rayleigh: None,
         focus_depth: Some(Mm::new(2.0)),
@@ -338,7 +340,14 @@ pub fn plan() -> Plan {
         slug: "heron".into(),
         paper: Paper::A4,
         version: Version { content: "0123456789abcdef".repeat(4), revision: None },
-        sheet: Sheet { width: Mm::new(304.8), height: Mm::new(304.8), curl: None, span: nowhere() },
+        sheet: Sheet {
+            width: Mm::new(304.8),
+            height: Mm::new(304.8),
+            curl: None,
+            is_offcut: false,
+            block: None,
+            span: nowhere(),
+        },
         board: Some(area(&board)),
         machine: machine(),
         stock: stock(),

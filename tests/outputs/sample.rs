@@ -6,7 +6,9 @@ use kerfbook::plan::{
     Puzzle, ResolvedSetting, Run, Sheet, Version,
 };
 use kerfbook::puzzle::{Hold, Measure, Tip};
-use kerfbook::shop::{LaserKind, Lesson, Machine, Moment, OperationKind, Paper, Price, StartPoint, Stock};
+use kerfbook::shop::{
+    LaserKind, Lesson, Machine, Moment, OperationKind, Paper, Price, SpotFrom, StartPoint, Stock,
+};
 use kerfbook::source::{Source, SourceId, Sources, Span};
 use kerfbook::units::{Degrees, Mm, Mm2, MmPerSecond, MmPerSecond2, Percent, Seconds, Watts};
 use kurbo::{Affine, BezPath, Circle, Point, Rect, RoundedRect, Shape};
@@ -92,7 +94,14 @@ pub fn plan() -> Plan {
         slug: "heron".into(),
         paper: Paper::A4,
         version: Version { content: "0123456789abcdef".repeat(4), revision: None },
-        sheet: Sheet { width: Mm::new(304.8), height: Mm::new(304.8), curl: None, span: SPAN },
+        sheet: Sheet {
+            width: Mm::new(304.8),
+            height: Mm::new(304.8),
+            curl: None,
+            is_offcut: false,
+            block: None,
+            span: SPAN,
+        },
         board: Some(Region::from_path(&board, FillRule::NonZero).expect("finite")),
         machine: machine(),
         stock: stock("birch plywood"),
@@ -241,7 +250,7 @@ fn machine() -> Machine {
         bed_width: Mm::new(400.0),
         bed_height: Mm::new(400.0),
         spot: Mm::new(0.08),
-        is_spot_measured: true,
+        spot_from: SpotFrom::Measured,
         optics: None,
         rayleigh: None,
         focus_depth: Some(Mm::new(2.0)),

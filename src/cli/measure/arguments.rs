@@ -5,6 +5,7 @@ use crate::cli::{MessageFormat, quantities};
 use crate::readings::{FocusReading, ShadeReading};
 use crate::units::Mm;
 use clap::Args;
+use jiff::civil::Date;
 use std::path::PathBuf;
 
 #[derive(Debug, Args)]
@@ -107,8 +108,8 @@ pub(in crate::cli) struct SettingsArguments {
     #[arg(long, value_name = "NAME", value_parser = entry_name)]
     pub name: String,
     /// The day on which it was burned.
-    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
-    pub on: String,
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = quantities::day)]
+    pub on: Date,
     /// What made it the right one, for people.
     #[arg(long, value_name = "TEXT")]
     pub note: Option<String>,
@@ -120,11 +121,6 @@ pub(in crate::cli) struct SettingsArguments {
     pub message_format: MessageFormat,
     #[command(flatten)]
     pub writing: Writing,
-}
-
-fn day(text: &str) -> Result<String, String> {
-    let day: Result<jiff::civil::Date, _> = text.parse();
-    day.map(|d| d.to_string()).map_err(|_| "expected a day as YYYY-MM-DD, such as 2027-03-20".to_owned())
 }
 
 fn entry_name(text: &str) -> Result<String, String> {
@@ -144,8 +140,11 @@ mod tests {
 
     #[test]
     fn days_and_names_are_checked() {
-        assert_eq!(day("2027-03-20").as_deref(), Ok("2027-03-20"));
-        assert!(day("2027-02-30").is_err() && day("yesterday").is_err());
+        assert_eq!(quantities::day("2027-03-20").map(|day| day.to_string()).as_deref(), Ok("2027-03-20"));
+        for text in ["2027-02-30", "9999-12-31", "2027-3-2", "yesterday"] {
+            let error = quantities::day(text).unwrap_err();
+            assert!(error.contains("such as 2027-03-20"), "{error}");
+        }
         assert!(entry_name("through-2").is_ok() && entry_name("2 through").is_err());
     }
 }

@@ -1,7 +1,7 @@
 //! The patch of a settings card that was right: its numbers become a setting.
 
 use super::arguments::SettingsArguments;
-use super::put::{put, refused, shop_text, tell};
+use super::put::{put, refused, said_speed, shop_text, tell};
 use crate::cli::bench::ShopArguments;
 use crate::cli::{Outcome, print_findings};
 use crate::driver::{self, Request};
@@ -10,8 +10,7 @@ use crate::figures::Cache;
 use crate::plan::{Operation, Plan, ResolvedSetting};
 use crate::shop::{Setting, Shop};
 use crate::source::{DiskFiles, Source};
-use crate::units::number::fixed;
-use crate::units::parse_unit;
+use crate::units::Mm;
 use std::path::PathBuf;
 
 /// Finds the patch on its card, and writes its numbers into the shop file that the card brings in.
@@ -32,7 +31,10 @@ pub(super) fn settings(arguments: &SettingsArguments) -> Result<Outcome, Outcome
     let open = shop.open()?;
     let (name, kind) = (entry.name.clone(), entry.operation);
     let numbers = operation.setting.clone();
-    let written = entries::setting(shop_text(&open), &entry).map_err(refused)?;
+    let before = &open.loaded.shop;
+    let is_named = |s: &&Setting| s.name == name && s.is_for(&entry.machine, &entry.stock);
+    let known = before.settings.iter().find(is_named);
+    let written = entries::setting(shop_text(&open), &entry, known).map_err(refused)?;
     let holds = |shop: &Shop| {
         let mut all = shop.settings_for(&entry.machine, &entry.stock, kind);
         // A speed is written in the unit of the shop, with three decimals.
@@ -40,10 +42,53 @@ pub(super) fn settings(arguments: &SettingsArguments) -> Result<Outcome, Outcome
             (s.speed.get() / n.speed.get() - 1.0).abs() < 1e-3 && s.power == n.power && s.passes == n.passes
         })
     };
-    let resting = cards_on(&open.loaded.shop, &entry, numbers.as_ref());
-    let outcome = put(&shop.shop, &open, &written, holds, &arguments.writing)?;
-    tell(&[], &resting);
-    Ok(outcome)
+    let resting = cards_on(before, &entry, numbers.as_ref());
+    let after = put(&shop.shop, &open, &written, holds, &arguments.writing)?;
+    tell(&[], &[resting, moved_along(before, &after, &entry)].concat());
+    Ok(Outcome::Done)
+}
+
+/// What to say of the settings that are `like` the one that was measured: what they do not state themselves is another
+/// number now, which nobody has burned.
+fn moved_along(before: &Shop, after: &Shop, entry: &SettingEntry) -> Vec<String> {
+    let is_same = |a: &Setting, b: &Setting| a.name == b.name && a.is_for(&b.machine, &b.stock);
+    let is_own = |s: &Setting| s.name == entry.name && s.is_for(&entry.machine, &entry.stock);
+    let others = after.settings.iter().filter(|s| !is_own(s));
+    let moved = others.filter_map(|now| {
+        let was = before.settings.iter().find(|was| is_same(was, now))?;
+        let numbers = numbers(was).into_iter().zip(numbers(now));
+        let changed = numbers.filter(|(was, now)| was.1 != now.1);
+        let said: Vec<String> =
+            changed.map(|((word, was), (_, now))| format!("{word} from {was} to {now}")).collect();
+        (!said.is_empty()).then(|| {
+            format!(
+                "`{}` for `{}` on `{}` is `like` it and changes too, which nobody has burned: {}",
+                now.name,
+                now.machine,
+                now.stock,
+                said.join(", ")
+            )
+        })
+    });
+    moved.collect()
+}
+
+/// The numbers that a setting takes from one that it is `like`.
+fn numbers(setting: &Setting) -> [(&'static str, String); 6] {
+    let length = |length: Option<Mm>| length.map_or_else(|| "not said".to_owned(), |l| l.to_string());
+    let air = match setting.air {
+        Some(true) => "on",
+        Some(false) => "off",
+        None => "not said",
+    };
+    [
+        ("speed", setting.speed.to_string()),
+        ("power", setting.power.to_string()),
+        ("passes", setting.passes.to_string()),
+        ("interval", length(setting.interval)),
+        ("focus", length(setting.focus)),
+        ("air", air.to_owned()),
+    ]
 }
 
 /// What to say of the cards that were burned with the numbers which a setting had before.
@@ -96,7 +141,6 @@ fn burned<'a>(plan: &'a Plan, cell: &str) -> Result<&'a Operation, Outcome> {
 fn setting_of(plan: &Plan, operation: &Operation, arguments: &SettingsArguments) -> Result<SettingEntry, Outcome> {
     let setting = operation.setting.as_ref().ok_or_else(|| refused("that patch has no numbers"))?;
     let unit = &plan.machine.speed_unit;
-    let size = parse_unit(unit).map_or(1.0, |u| u.size.0 as f64 / u.size.1 as f64);
     let card = arguments.card.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
     let note = arguments.note.as_ref().map(|n| format!(": {n}")).unwrap_or_default();
     Ok(SettingEntry {
@@ -104,13 +148,13 @@ fn setting_of(plan: &Plan, operation: &Operation, arguments: &SettingsArguments)
         machine: plan.machine.name.clone(),
         stock: plan.stock.name.clone(),
         operation: operation.kind,
-        speed: format!("{} {unit}", fixed(setting.speed.get() / size, 3)),
+        speed: said_speed(setting.speed, unit),
         power: setting.power,
         passes: setting.passes,
         interval: setting.interval,
         focus: setting.focus,
         air: setting.air,
-        measured: arguments.on.clone(),
+        measured: arguments.on.to_string(),
         how: format!("{} of the card {card}{note}", arguments.cell.to_uppercase()),
     })
 }

@@ -11,7 +11,12 @@ pub const JSON_SCHEMA: u32 = 1;
 /// Writes one object a finding and a closing summary, each on a line of its own.
 ///
 /// Lines and columns count from 1, columns in characters; `offset` counts bytes from the start of the file.
-pub fn json<'a>(diagnostics: impl IntoIterator<Item = &'a Diagnostic>, sources: &Sources) -> String {
+pub fn json<'a>(diagnostics: impl IntoIterator<Item = &'a Diagnostic>, sources: &'a Sources) -> String {
+    json_of_all(diagnostics.into_iter().map(|diagnostic| (diagnostic, sources)))
+}
+
+/// The same for the findings of several builds, each with its own texts.
+pub fn json_of_all<'a>(diagnostics: impl IntoIterator<Item = (&'a Diagnostic, &'a Sources)>) -> String {
     let mut counts = Counts::default();
     let mut text = String::new();
     let mut line = |object: Line| {
@@ -19,7 +24,7 @@ pub fn json<'a>(diagnostics: impl IntoIterator<Item = &'a Diagnostic>, sources: 
         text.push_str(&serde_json::to_string(&object).unwrap_or_default());
         text.push('\n');
     };
-    for diagnostic in diagnostics {
+    for (diagnostic, sources) in diagnostics {
         counts.add(diagnostic);
         line(Line::Finding(Box::new(finding(diagnostic, sources))));
     }

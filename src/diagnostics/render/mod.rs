@@ -13,5 +13,5 @@ mod json;
 mod sarif;
 
 pub use human::{HumanOptions, human};
-pub use json::{JSON_SCHEMA, json};
-pub use sarif::sarif;
+pub use json::{JSON_SCHEMA, json, json_of_all};
+pub use sarif::{sarif, sarif_of_all};

@@ -10,10 +10,15 @@ const SCHEMA: &str = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os
 
 /// Writes one SARIF log with one run. Every rule that was raised is explained in it; accepted findings are
 /// marked as suppressed in the source, with their reason.
-pub fn sarif<'a>(diagnostics: impl IntoIterator<Item = &'a Diagnostic>, sources: &Sources) -> String {
-    let diagnostics: Vec<&Diagnostic> = diagnostics.into_iter().collect();
+pub fn sarif<'a>(diagnostics: impl IntoIterator<Item = &'a Diagnostic>, sources: &'a Sources) -> String {
+    sarif_of_all(diagnostics.into_iter().map(|diagnostic| (diagnostic, sources)))
+}
+
+/// The same for the findings of several builds, each with its own texts.
+pub fn sarif_of_all<'a>(diagnostics: impl IntoIterator<Item = (&'a Diagnostic, &'a Sources)>) -> String {
+    let diagnostics: Vec<(&Diagnostic, &Sources)> = diagnostics.into_iter().collect();
     let mut rules: BTreeMap<&str, &'static Finding> = BTreeMap::new();
-    rules.extend(diagnostics.iter().map(|d| (d.finding.rule, d.finding)));
+    rules.extend(diagnostics.iter().map(|(d, _)| (d.finding.rule, d.finding)));
     let index: BTreeMap<&str, usize> = rules.keys().enumerate().map(|(i, rule)| (*rule, i)).collect();
     let log = Log {
         schema: SCHEMA,
@@ -27,7 +32,7 @@ pub fn sarif<'a>(diagnostics: impl IntoIterator<Item = &'a Diagnostic>, sources:
                 },
             },
             column_kind: "unicodeCodePoints",
-            results: diagnostics.iter().map(|d| result(d, index[d.finding.rule], sources)).collect(),
+            results: diagnostics.iter().map(|(d, sources)| result(d, index[d.finding.rule], sources)).collect(),
         }],
     };
     // Strings and numbers only: this cannot fail.

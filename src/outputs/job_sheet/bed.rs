@@ -85,7 +85,12 @@ fn steps(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
             BODY,
         ),
     };
-    lines.extend([sheet, led("Put the head", &format!("over the target: {}.", starts_in_words(plan)), BODY)]);
+    lines.push(sheet);
+    if let Some(block) = plan.sheet.block {
+        let text = format!("its left edge on the bed, its right edge on a block of {block}, both held down.");
+        lines.push(led("Tilt the sheet:", &text, BODY));
+    }
+    lines.extend([led("Put the head", &format!("over the target: {}.", starts_in_words(plan)), BODY)]);
     if 1 < starts.len() {
         let moves = plan.runs.windows(2).any(|w| !lay::stays(&w[0], &w[1]));
         let still = if moves { "" } else { ", and do not move the sheet in between" };
@@ -99,13 +104,12 @@ fn steps(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
     let depth = plan.machine.focus_depth.map(|d| format!(" It may be off by {} in all.", kept(&d.to_string())));
     let curl = plan.sheet.curl.filter(|c| *c > Mm::ZERO);
     let curl = curl.map(|c| format!(" The sheet rises {}: weigh it down first.", kept(&c.to_string())));
-    let focus = format!(
-        "for {} of stock, then as each table says.{}{}{}",
-        kept(&plan.stock.thickness.to_string()),
-        gauge.unwrap_or_default(),
-        depth.unwrap_or_default(),
-        curl.unwrap_or_default(),
-    );
+    let set = match plan.sheet.block {
+        Some(_) => "over the middle of the sheet, and do not touch it again.".to_owned(),
+        None => format!("for {} of stock, then as each table says.", kept(&plan.stock.thickness.to_string())),
+    };
+    let focus =
+        format!("{set}{}{}{}", gauge.unwrap_or_default(), depth.unwrap_or_default(), curl.unwrap_or_default(),);
     lines.push(led("Set the focus", &focus, BODY));
     lines.push(led(
         "Trace the outer box",
@@ -126,7 +130,8 @@ fn steps(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
         step.size.height = body.size.height;
         column_of_steps.stack(1.2, &step);
     }
-    let spot = [("Spot", length_cell(plan.machine.spot))];
+    let spot = plan.machine.known_spot();
+    let spot = [("Spot", spot.map_or_else(|| vec![Word::new("not measured", BODY)], length_cell))];
     column_of_steps.stack(2.0, &facts(&spot, 14.0, width));
     column_of_steps
 }

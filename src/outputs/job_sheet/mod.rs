@@ -96,8 +96,9 @@ fn refused(error: &pdf::PdfError) -> SheetError {
 
 fn sheet(plan: &Plan, picture: Option<&Picture>) -> Result<Vec<u8>, SheetError> {
     let kinds = plan.runs.iter().flat_map(|run| &run.operations).map(|operation| operation.kind);
-    let circumstances =
-        Circumstances::new(&plan.machine, &plan.stock, kinds, plan.runs.len()).with_trial(plan.is_trial());
+    let circumstances = Circumstances::new(&plan.machine, &plan.stock, kinds, plan.runs.len())
+        .with_trial(plan.is_trial())
+        .with_tilt(plan.sheet.block.is_some());
 
     let mut flow = Flow::new(plan.paper, "Job sheet");
     glance::write(&mut flow, plan, &circumstances, picture);

@@ -16,7 +16,7 @@ use crate::plan::{
     Beam, Change, CleanUp, Dots, Estimate, FigureUsed, FileUsed, Finished, InlayUsed, InputUsed, MendKind,
     Operation, Plan, Run, Traced, Version,
 };
-use crate::shop::{Lesson, Machine, OperationKind, Stock};
+use crate::shop::{Lesson, Machine, OperationKind, SpotFrom, Stock};
 use crate::source::Sources;
 use crate::units::Mm;
 use kurbo::{Point, Rect};
@@ -35,6 +35,8 @@ pub fn collect<'a>(plan: &'a Plan, diagnostics: &'a [Diagnostic], sources: &'a S
         recipe: &plan.recipe,
         version: version(&plan.version),
         sheet: size(plan.sheet.width, plan.sheet.height),
+        is_offcut: plan.sheet.is_offcut,
+        block_mm: plan.sheet.block.map(mm),
         board: plan.board.as_ref().map(region),
         machine: machine(&plan.machine),
         stock: stock(&plan.stock, plan.sheet.curl),
@@ -97,8 +99,8 @@ fn machine(machine: &Machine) -> MachineReport<'_> {
         wavelength_nm: Number::new(machine.wavelength.get() * 1e6),
         power_w: Number::new(machine.power.get()),
         bed: size(machine.bed_width, machine.bed_height),
-        spot_mm: mm(machine.spot),
-        spot_is_measured: machine.is_spot_measured,
+        spot_mm: machine.known_spot().map(mm),
+        spot_is_measured: machine.spot_from == SpotFrom::Measured,
         rayleigh_mm: machine.waist().map(|w| mm(w.rayleigh)),
         focus_depth_mm: machine.focus_depth.map(mm),
         top_speed_mm_s: Number::new(machine.top_speed.get()),

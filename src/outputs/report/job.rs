@@ -31,6 +31,10 @@ pub struct Report<'a> {
     pub version: VersionReport<'a>,
     /// The raw piece on the bed, which is the page of every file.
     pub sheet: SizeReport,
+    /// Whether the sheet is left over from another job, and not paid for.
+    pub is_offcut: bool,
+    /// Height of the block under the right edge of a sheet that is tilted on purpose; null of one that lies flat.
+    pub block_mm: Option<Number>,
     /// The finished outline.
     pub board: Option<RegionReport>,
     /// The machine.
@@ -141,9 +145,9 @@ pub struct MachineReport<'a> {
     pub power_w: Number,
     /// Usable size of the bed.
     pub bed: SizeReport,
-    /// Diameter of the focused spot.
-    pub spot_mm: Number,
-    /// Whether the spot was measured; else it is worked out from lens and beam.
+    /// Diameter of the focused spot; null where nothing tells.
+    pub spot_mm: Option<Number>,
+    /// Whether the spot was measured; else it is worked out from lens and beam, or not known.
     pub spot_is_measured: bool,
     /// How far from its narrowest place the beam is √2 times as wide; null where nothing tells.
     pub rayleigh_mm: Option<Number>,

@@ -41,7 +41,7 @@ pub struct TabsReport {
 pub struct LeadInsReport {
     /// How far beside the outline.
     pub length_mm: Number,
-    /// How many closed lines are begun so.
+    /// How many lines are begun so: closed ones, and what bridges leave of them.
     pub begun: usize,
     /// How many have no room for it.
     pub without: usize,

@@ -4,6 +4,8 @@ use super::{LeadIns, Tabs};
 use crate::diagnostics::{Diagnostic, Finding, Severity};
 use crate::recipe::{OperationNode, Written};
 use crate::source::{Span, Spanned};
+use crate::units::Mm;
+use crate::units::number::fixed;
 
 pub(in crate::plan) static NOTHING_CLOSED: Finding = Finding {
     rule: "cut/nothing-closed",
@@ -37,6 +39,37 @@ pub(in crate::plan) static NO_ROOM_FOR_LEAD_IN: Finding = Finding {
     right: "board { subtract { circle \"95 mm\"; circle \"3 mm\" } }\nrun \"out\" { cut \"board\" lead-in=\"1 mm\" }",
 };
 
+pub(in crate::plan) static OVERCUT_LONG: Finding = Finding {
+    rule: "cut/overcut-long",
+    severity: Severity::Warning,
+    title: "an overcut burns much of its line a second time",
+    explanation: "An overcut runs past the point where a closed line closes, so that nothing hangs there: half a millimetre to \
+        two are usual (common practice, no source). More than a quarter of the line is most likely a slip of the decimal point \
+        or of the unit; that limit is our judgement. No more than half of a line is ever burned twice.",
+    wrong: "run \"out\" { cut \"board\" overcut=\"500 mm\" }",
+    right: "run \"out\" { cut \"board\" overcut=\"0.5 mm\" }",
+};
+
+pub(super) fn overcut_long((count, all): (usize, usize), shortest: Mm, past: Mm, asked: &Written) -> Diagnostic {
+    let round = if all == 1 { "is" } else { "the shortest is" };
+    let label = format!("{round} {} mm long", fixed(shortest.get(), 1));
+    Diagnostic::new(
+        &OVERCUT_LONG,
+        format!("an overcut of {past} is more than a quarter of {}", some_of(count, all, "closed line")),
+    )
+    .at(asked.span, label)
+    .because("what is cut already is burned again, wider and darker, and thin stock may take fire")
+    .repair("half a millimetre to two are usual: `overcut=\"0.5 mm\"`")
+}
+
+pub(super) fn overcut_of_held(node: &OperationNode, asked: &Written) -> Diagnostic {
+    Diagnostic::new(&NOTHING_CLOSED, "no line of this cut is closed once its bridges are left".to_owned())
+        .at(asked.span, "has no effect")
+        .also(node.tabs.as_ref().map_or(node.head, |t| t.span), "each line ends at a bridge")
+        .because("no cut runs past its beginning; the parts hang on their bridges")
+        .repair("leave out the overcut, or the bridges")
+}
+
 pub(super) fn nothing_closed(node: &OperationNode, asked: Span) -> Diagnostic {
     Diagnostic::new(&NOTHING_CLOSED, "no line of this cut is closed".to_owned())
         .at(asked, "has no effect")
@@ -60,7 +93,7 @@ pub(super) fn no_room_for_tabs(tabs: &Tabs, asked: &Spanned<u32>, node: &Operati
 }
 
 pub(super) fn no_room_for_lead_in(leads: &LeadIns, asked: &Written) -> Diagnostic {
-    let which = some_of(leads.without, leads.without + leads.begun, "closed line");
+    let which = some_of(leads.without, leads.without + leads.begun, "line");
     let has = if leads.without == 1 { "has" } else { "have" };
     Diagnostic::new(
         &NO_ROOM_FOR_LEAD_IN,

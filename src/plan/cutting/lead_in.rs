@@ -81,7 +81,31 @@ fn way_in(path: &BezPath, length: Mm, waste: &Waste) -> Option<Point> {
     Some(at + way)
 }
 
-/// A closed cut as it is burned: from a point beside it, if there is one, round it, and past its end.
+/// Whether waste lies on one side of a line at its start, and not on the other.
+pub(super) fn is_beside_waste(line: &BezPath, waste: &Waste) -> bool {
+    let (at, forth) = start(line);
+    waste.side(at + forth, forth).is_some()
+}
+
+/// What bridges left of an outline, begun straight beside one of its ends, and where. Straight, for a slanting way would
+/// cut the foot of the bridge off the waste. `None` where neither end has room.
+pub(super) fn with_way_beside(line: &BezPath, length: Mm, waste: &Waste) -> Option<(BezPath, Point)> {
+    let mut found = [line.clone(), line.reverse_subpaths()].into_iter().filter_map(|line| {
+        let (at, forth) = start(&line);
+        let way = waste.side(at + forth, forth)? * length.get();
+        waste.is_free(at, way).then(|| (line, at + way))
+    });
+    found.next()
+}
+
+/// The point where a line begins, and a short step along it.
+fn start(line: &BezPath) -> (Point, Vec2) {
+    let along = Along::new(line);
+    let at = along.point(0.0);
+    (at, along.point((along.length() / 8.0).min(0.1)) - at)
+}
+
+/// A cut as it is burned: from a point beside it, if there is one, round it, and past its end.
 pub(super) fn round(outline: &BezPath, from: Option<Point>, past: Mm) -> BezPath {
     let along = Along::new(outline);
     let start = along.point(0.0);

@@ -34,7 +34,7 @@ pub struct Tabs {
 pub struct LeadIns {
     /// How far from the outline.
     pub length: Mm,
-    /// How many closed lines are begun so.
+    /// How many lines are begun so: closed ones, and what bridges leave of them.
     pub begun: usize,
     /// How many have no room beside them and are begun on the line.
     pub without: usize,

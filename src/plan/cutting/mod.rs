@@ -4,7 +4,8 @@
 //! In: strokes as they were cleaned up, and what the recipe asks for. Out: lines, each still one subpath, and a record of
 //! what became of the request ([`Manner`]).
 //!
-//! Only closed strokes have a waste side, and can be held or run past their end. Of the closed lines of one cut, those in
+//! Only closed strokes have a waste side, and can be held or run past their end; what bridges leave of one still has the
+//! waste side and is begun there, straight beside its bridge, whose foot in the waste stays whole. Of the closed lines of one cut, those in
 //! no other go round parts, those in a part round its openings, and so on inwards, as for `beam="waste-side"`; bridges hold
 //! parts only, for what falls out of an opening is waste. Where a cut is begun, all cuts of the sheet count together.
 
@@ -14,14 +15,14 @@ mod lead_in;
 mod findings;
 mod manner;
 
-pub(super) use findings::{NO_ROOM_FOR_LEAD_IN, NO_ROOM_FOR_TABS, NOTHING_CLOSED};
+pub(super) use findings::{NO_ROOM_FOR_LEAD_IN, NO_ROOM_FOR_TABS, NOTHING_CLOSED, OVERCUT_LONG};
 pub use manner::{LeadIns, Manner, Spread, Tabs};
 
 use super::strokes::lines_of;
 use super::travel::{self, Order};
-use crate::diagnostics::Sink;
+use crate::diagnostics::{Diagnostic, Sink};
 use crate::figures::{Figures, Sizes};
-use crate::geometry::{FillRule, Region, Stroke, is_closed};
+use crate::geometry::{self, FillRule, Region, Stroke, is_closed};
 use crate::recipe::{OperationNode, Written};
 use crate::shop::OperationKind;
 use crate::units::Mm;
@@ -31,6 +32,9 @@ use std::collections::BTreeSet;
 
 /// What a bridge measures where the recipe does not say.
 const USUAL_TAB: Mm = Mm::new(0.5);
+
+/// An overcut that is longer than this share of its line is told (our judgement).
+const LONG_OVERCUT: f64 = 0.25;
 
 /// What cuts are burned on.
 #[derive(Clone, Copy)]
@@ -116,6 +120,10 @@ fn begun(
 ) -> Vec<BezPath> {
     manner.overcut = on.length(node.overcut.as_ref());
     let past = manner.overcut.unwrap_or(Mm::ZERO);
+    let is_held = manner.tabs.as_ref().is_some_and(|tabs| 0 < tabs.outlines);
+    if let Some(finding) = overcut_without_use(node, &ordered, past, is_held) {
+        sink.push(finding);
+    }
     let Some((written, length)) = node.lead_in.as_ref().and_then(|w| Some((w, on.length(Some(w))?))) else {
         let over = |line: BezPath| {
             if past > Mm::ZERO && is_closed(&line) { lead_in::round(&line, None, past) } else { line }
@@ -126,14 +134,23 @@ fn begun(
     let outlines: Vec<BezPath> = closed.iter().chain(&others.outlines).cloned().collect();
     let all: Vec<BezPath> = lines.iter().chain(&others.lines).cloned().collect();
     let waste = Waste::of(inside(&outlines), &all, on.figures.sheet());
-    let left = ordered.iter().filter(|l| is_closed(l)).count();
-    let (lines, begun) = from_the_waste(ordered, length, past, &waste);
-    let leads = LeadIns { length, begun, without: left - begun };
+    let (lines, leads) = from_the_waste(ordered, length, past, is_held, &waste);
     if 0 < leads.without {
         sink.push(findings::no_room_for_lead_in(&leads, written));
     }
     manner.lead_ins = Some(leads);
     lines
+}
+
+/// What is wrong with an overcut: no line that closes, or one that is hardly longer.
+fn overcut_without_use(node: &OperationNode, lines: &[BezPath], past: Mm, is_held: bool) -> Option<Diagnostic> {
+    let written = node.overcut.as_ref()?;
+    let round: Vec<Mm> = lines.iter().filter(|l| is_closed(l)).map(geometry::length).collect();
+    let Some(shortest) = round.iter().copied().reduce(Mm::min) else {
+        return is_held.then(|| findings::overcut_of_held(node, written));
+    };
+    let short = round.iter().filter(|r| **r * LONG_OVERCUT < past).count();
+    (0 < short).then(|| findings::overcut_long((short, round.len()), shortest, past, written))
 }
 
 /// What else is burned on the sheet: no beginning may come near it, and what lies in an outline that another operation
@@ -204,21 +221,35 @@ fn is_part(outline: &BezPath, waste: &Waste) -> bool {
     waste.side(at, forth).is_some_and(|side| side.dot(inwards) < 0.0)
 }
 
-/// Lines with the closed ones begun in the waste and run past their end, and how many could be begun there.
-fn from_the_waste(lines: Vec<BezPath>, length: Mm, past: Mm, waste: &Waste) -> (Vec<BezPath>, usize) {
-    let mut begun = 0;
+/// Lines with the closed ones, and what bridges left of some, begun in the waste, the closed ones run past their end.
+fn from_the_waste(
+    lines: Vec<BezPath>,
+    length: Mm,
+    past: Mm,
+    is_held: bool,
+    waste: &Waste,
+) -> (Vec<BezPath>, LeadIns) {
+    let mut leads = LeadIns { length, ..LeadIns::default() };
     let one = |line: BezPath| {
-        if !is_closed(&line) {
+        let is_closed = is_closed(&line);
+        if !is_closed && !(is_held && lead_in::is_beside_waste(&line, waste)) {
             return line;
         }
-        match lead_in::with_way_in(&line, length, waste) {
-            Some((line, from)) => {
-                begun += 1;
-                lead_in::round(&line, Some(from), past)
-            }
+        let found = if is_closed {
+            lead_in::with_way_in(&line, length, waste)
+        } else {
+            lead_in::with_way_beside(&line, length, waste)
+        };
+        match &found {
+            Some(_) => leads.begun += 1,
+            None => leads.without += 1,
+        }
+        let past = if is_closed { past } else { Mm::ZERO };
+        match found {
+            Some((line, from)) => lead_in::round(&line, Some(from), past),
             None if past > Mm::ZERO => lead_in::round(&line, None, past),
             None => line,
         }
     };
-    (lines.into_iter().map(one).collect(), begun)
+    (lines.into_iter().map(one).collect(), leads)
 }

@@ -72,6 +72,15 @@ pub enum ResumeError {
         /// The number of the piece.
         piece: usize,
     },
+    /// A piece comes free with the last stroke of the run only.
+    FreedLast {
+        /// The run.
+        run: String,
+        /// The number of the piece.
+        piece: usize,
+        /// The number of the last stroke.
+        last: usize,
+    },
     /// Nothing of the run lies in what was asked for.
     Nothing {
         /// The run.
@@ -131,6 +140,11 @@ impl fmt::Display for ResumeError {
             Self::NotFreed { run, piece } => write!(
                 f,
                 "piece {piece} does not come free in run `{run}`: something holds it that the run does not cut"
+            ),
+            Self::FreedLast { run, piece, last } => write!(
+                f,
+                "piece {piece} comes free with stroke {last}, the last of run `{run}`, so nothing is left after it; where it \
+                 still hangs on, `--pieces {piece}` cuts round it once more"
             ),
             Self::Nothing { run } => {
                 write!(

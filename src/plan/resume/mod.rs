@@ -137,7 +137,10 @@ fn what(plan: &Plan, run: &Run, asked: &Asked) -> Result<(Keep, Option<usize>), 
     };
     match &asked.part {
         Part::After(number) => after(*number),
-        Part::AfterPiece(number) => after(pieces::freed_after(plan, run, pieces::piece(plan, *number)?)?),
+        Part::AfterPiece(number) => match pieces::freed_after(plan, run, pieces::piece(plan, *number)?)? {
+            freed if freed == last => Err(ResumeError::FreedLast { run: run.name.clone(), piece: *number, last }),
+            freed => after(freed),
+        },
         Part::AfterRow { from_top } => rows(run, asked.operation, *from_top),
         Part::Pieces(numbers) => {
             let found: Result<Vec<_>, _> = numbers.iter().map(|n| pieces::piece(plan, *n)).collect();
