@@ -31,9 +31,9 @@ pub use run_svg::run_svg;
 
 use crate::cache::Cache;
 use crate::diagnostics::Diagnostic;
-use crate::plan::{Burn, Dots, Operation, Plan, Run};
+use crate::plan::{Burn, Dots, Lay, Operation, Plan, Run};
 use crate::source::Sources;
-use preview::{Preview, Side};
+use preview::Preview;
 use rayon::prelude::*;
 use std::fmt;
 
@@ -82,7 +82,9 @@ pub fn write_all(
 enum Job<'a> {
     /// The preview also stands on the job sheet. It takes longest, so it is begun first.
     SheetAndPreview,
-    Back,
+    /// Another side, and the name of its picture.
+    Side(Lay, String),
+    Tray,
     Pieces,
     Run(&'a Run),
     Layer(&'a Run, &'a Operation),
@@ -94,7 +96,8 @@ enum Job<'a> {
 fn jobs(plan: &Plan) -> Vec<Job<'_>> {
     let runs = plan.runs.iter().map(Job::Run);
     let layers = plan.runs.iter().flat_map(|r| r.operations.iter().map(move |o| Job::Layer(r, o)));
-    let first = [Job::SheetAndPreview, Job::Back, Job::Pieces].into_iter();
+    let sides = preview::further_sides(plan).into_iter().map(|(side, name)| Job::Side(side, name));
+    let first = std::iter::once(Job::SheetAndPreview).chain(sides).chain([Job::Tray, Job::Pieces]);
     first.chain(runs).chain(layers).chain([Job::Proof, Job::Report, Job::Findings]).collect()
 }
 
@@ -106,7 +109,7 @@ impl Job<'_> {
         sources: &Sources,
         cache: &Cache,
     ) -> Result<Vec<OutputFile>, OutputError> {
-        Ok(match *self {
+        Ok(match self {
             Self::Run(run) => vec![OutputFile { path: run_file(plan, run), bytes: run_svg(plan, run) }],
             Self::Layer(run, operation) => {
                 let picture = dots_of(&run.on_page(operation)).map(|dots| OutputFile {
@@ -116,15 +119,16 @@ impl Job<'_> {
                 std::iter::once(layer_svg(plan, run, operation)).chain(picture).collect()
             }
             Self::SheetAndPreview => {
-                let preview = Preview::of(plan, Side::Front, cache);
+                let preview = Preview::of(plan, Lay::default(), cache);
                 let sheet = || named("job-sheet.pdf", job_sheet::job_sheet_with(plan, &preview));
                 let (sheet, preview) = rayon::join(sheet, || named("preview.png", preview.png()));
                 vec![sheet?, preview?]
             }
-            Self::Back => match Side::back_of(plan) {
-                Some(side) => vec![named("preview-back.png", Preview::of(plan, side, cache).png())?],
-                None => Vec::new(),
-            },
+            Self::Side(side, name) => vec![named(name, Preview::of(plan, *side, cache).png())?],
+            Self::Tray => {
+                let picture = Preview::in_tray(plan, cache);
+                picture.map(|p| named("preview-tray.png", p.png())).into_iter().collect::<Result<_, _>>()?
+            }
             Self::Pieces => {
                 let picture = preview::pieces(plan, cache);
                 picture.map(|png| named("pieces.png", png)).into_iter().collect::<Result<_, _>>()?

@@ -133,7 +133,8 @@ fn artwork_used(figure: &Figure, placed: &Placed) -> Option<ArtworkUsed> {
 fn inlay_used(figure: &Figure, recipe: &Recipe, figures: &Figures) -> Option<InlayUsed> {
     let FigureKind::Inlay(inlay) = &figure.kind else { return None };
     let Fit { gap, insert_kerf, pocket_kerf } = fit_of(&figure.name.value, inlay, recipe, figures)?;
-    let path = figures.get(&figure.name.value)?.frame?;
+    let placed = figures.get(&figure.name.value)?;
+    let path = placed.frame?;
     // Of an insert, the beam takes half the kerf on every side; to an opening, it adds as much.
     let more = if inlay.is_insert { -insert_kerf } else { pocket_kerf };
     Some(InlayUsed {
@@ -143,6 +144,7 @@ fn inlay_used(figure: &Figure, recipe: &Recipe, figures: &Figures) -> Option<Inl
         insert_kerf,
         pocket_kerf,
         finished: (Mm::new(path.width()) + more, Mm::new(path.height()) + more),
+        movement: placed.movement,
     })
 }
 

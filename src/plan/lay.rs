@@ -89,7 +89,7 @@ pub struct Fixture {
 impl Run {
     /// From the front to the page of its file.
     pub fn movement(&self) -> Affine {
-        self.lay.turned.map_or(Affine::IDENTITY, Turned::movement)
+        self.lay.movement()
     }
 
     /// The box around everything it burns, on the page of its file.
@@ -106,12 +106,42 @@ impl Run {
     }
 }
 
+impl Lay {
+    /// From the front to where it lies.
+    pub fn movement(self) -> Affine {
+        self.turned.map_or(Affine::IDENTITY, Turned::movement)
+    }
+
+    /// Whether the same side of the same piece lies up.
+    pub fn shows_the_same_as(self, other: Self) -> bool {
+        (self.on, self.turned.is_some()) == (other.on, other.turned.is_some())
+    }
+}
+
 impl Plan {
-    /// What is burned on the first sheet, with its run: on its face, or on its back; cuts show on both.
-    pub fn on_first_sheet(&self, is_back: bool) -> impl Iterator<Item = (&Run, &Operation)> {
-        let runs = self.runs.iter().filter(|run| run.lay.on == Laid::Sheet(1));
+    /// Every side that is burned, in the order in which they come to lie up, each as it lies first.
+    pub fn sides(&self) -> Vec<Lay> {
+        let mut sides: Vec<Lay> = Vec::new();
+        for run in &self.runs {
+            if !sides.iter().any(|side| side.shows_the_same_as(run.lay)) {
+                sides.push(run.lay);
+            }
+        }
+        sides
+    }
+
+    /// What is burned on a side, with its run, as seen from the front; cuts show on both sides.
+    pub fn on_side(&self, side: Lay) -> impl Iterator<Item = (&Run, &Operation)> {
+        let runs = self.runs.iter().filter(move |run| run.lay.on == side.on);
         let all = runs.flat_map(|run| run.operations.iter().map(move |o| (run, o)));
-        all.filter(move |(run, o)| o.kind == OperationKind::Cut || run.lay.turned.is_some() == is_back)
+        all.filter(move |(run, o)| o.kind == OperationKind::Cut || run.lay.shows_the_same_as(side))
+    }
+
+    /// The same as it lies when that side is up.
+    pub fn seen_on_side(&self, side: Lay) -> impl Iterator<Item = (&Run, Cow<'_, Operation>)> {
+        self.on_side(side).map(move |(run, operation)| {
+            (run, side.turned.map_or(Cow::Borrowed(operation), |turned| Cow::Owned(operation.mirrored(turned))))
+        })
     }
 }
 

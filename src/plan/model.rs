@@ -22,7 +22,7 @@ use crate::puzzle::Proofs;
 use crate::shop::{Lesson, Machine, Moment, OperationKind, Paper, StartPoint, Stock};
 use crate::source::Span;
 use crate::units::{Mm, Mm2, MmPerSecond, Percent};
-use kurbo::{BezPath, Point, Rect, Vec2};
+use kurbo::{Affine, BezPath, Point, Rect, Vec2};
 use std::sync::Arc;
 
 /// A whole job.
@@ -324,6 +324,8 @@ pub struct InlayUsed {
     pub pocket_kerf: Mm,
     /// Width and height of what comes out: the insert, or the opening.
     pub finished: (Mm, Mm),
+    /// From where the inlaid figure lies to where this piece of it does.
+    pub movement: Affine,
 }
 
 /// What was done to the lines of an operation so that each is burned once, in the longest strokes.

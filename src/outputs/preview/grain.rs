@@ -40,6 +40,11 @@ impl Grain {
         Self { texture: material.texture, seed, upright: height > width, heart, years, ends, finest: 0.8 * scale }
     }
 
+    /// The same with its fibres running the other way.
+    pub fn across(self) -> Self {
+        Self { upright: !self.upright, ..self }
+    }
+
     /// A row of the surface, in mm below the piece's upper edge.
     pub fn row(&self, y: f32) -> Row<'_> {
         match self.texture {

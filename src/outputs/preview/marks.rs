@@ -2,7 +2,7 @@
 
 use super::burn::dose;
 use super::mask::{Canvas, DotStencil, Stencil};
-use super::shown::{Side, cut_width};
+use super::shown::cut_width;
 use super::view::{Strip, View};
 use crate::cache::MadeFrom;
 use crate::plan::{Burn, Operation, Plan};
@@ -75,11 +75,11 @@ pub(super) struct Cuts {
 }
 
 impl Stencils {
-    /// The marks on a side of the piece; guides leave none.
-    pub fn of(plan: &Plan, view: &View, side: Side) -> Self {
+    /// The marks that operations leave; guides leave none.
+    pub fn of<'o>(plan: &Plan, view: &View, operations: impl IntoIterator<Item = &'o Operation>) -> Self {
         let mut layers: BTreeMap<u32, Shapes> = BTreeMap::new();
         let mut cuts = Vec::new();
-        for operation in &side.operations(plan) {
+        for operation in operations {
             match operation.kind {
                 OperationKind::Engrave | OperationKind::Score => {
                     let width = width(plan, operation).max(least_width(operation, view));

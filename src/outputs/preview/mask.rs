@@ -1,23 +1,15 @@
 //! Shapes to coverage: how much of each pixel they take.
 
-use super::shown::Side;
 use super::view::{Strip, View};
 use crate::cache::MadeFrom;
-use crate::plan::{Dots, Plan};
+use crate::plan::Dots;
 use crate::raster::Bitmap;
-use kurbo::{BezPath, PathEl, Rect, Shape};
+use kurbo::{BezPath, PathEl};
 use std::sync::Arc;
 use tiny_skia::{FillRule, LineCap, LineJoin, Mask, Path, PathBuilder, Stroke, Transform};
 
 /// Lines thinner than this, in pixels, would flicker.
 const THINNEST_LINE: f32 = 1.0;
-
-/// The finished piece: the board, or the sheet where there is none, seen from a side.
-pub(super) fn outline(plan: &Plan, side: Side) -> BezPath {
-    let sheet = || Rect::new(0.0, 0.0, plan.sheet.width.get(), plan.sheet.height.get()).to_path(0.1);
-    let board = plan.board.as_ref().filter(|b| !b.is_empty());
-    side.movement() * board.map_or_else(sheet, crate::geometry::Region::to_path)
-}
 
 /// What a shape covers of the picture, no larger than the box around it.
 pub(super) struct Patch {

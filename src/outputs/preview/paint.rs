@@ -6,7 +6,7 @@ use super::grain::{self, Grain};
 use super::marks::Marks;
 use super::material::{Colour, Mark, Material};
 use super::noise::{NoiseLine, Run, in_steps};
-use super::table::Table;
+use super::table::{Shape, table};
 use super::view::{Strip, View};
 use crate::raster::{Plane, mix};
 
@@ -25,16 +25,20 @@ const BURNS: f32 = 32.0;
 /// The noise of the beam's rows.
 const BEAM_SEED: u32 = 0x726f_7773;
 
-/// Everything that is painted, but for the marks.
+/// What all that is painted has in common.
 pub(super) struct Scene<'a> {
     pub view: &'a View,
     pub material: Material,
-    pub grain: Grain,
-    pub table: &'a Table,
     pub codes: Codes,
 }
 
-/// A row of the picture.
+/// A piece of stock in the picture.
+pub(super) struct Lying<'a> {
+    pub shape: &'a Shape,
+    pub grain: Grain,
+}
+
+/// A row of a face.
 struct Row<'a> {
     scene: &'a Scene<'a>,
     marks: &'a Marks,
@@ -47,14 +51,24 @@ struct Row<'a> {
     beam: NoiseLine,
 }
 
-/// Paints a strip: three bytes a pixel, sRGB.
-pub(super) fn strip(scene: &Scene, strip: &Strip, marks: &Marks) -> Vec<u8> {
+/// Paints a strip of what lies on each other, from the lowest, each with its marks: three bytes a pixel, sRGB.
+pub(super) fn strip(scene: &Scene, strip: &Strip, lying: &[Lying], marks: &[Marks]) -> Vec<u8> {
     let width = scene.view.width as usize;
     let mut picture = vec![0; width * (strip.bottom - strip.top) * 3];
     for (y, pixels) in (strip.top..).zip(picture.chunks_exact_mut(width * 3)) {
-        let row = Row::new(scene, marks, y, y - strip.first);
+        let rows: Vec<(&Lying, Row)> = lying
+            .iter()
+            .zip(marks)
+            .map(|(one, marks)| (one, Row::new(scene, &one.grain, marks, y, y - strip.first)))
+            .collect();
         for (x, pixel) in pixels.chunks_exact_mut(3).enumerate() {
-            let (colour, grit) = laid(scene, x, y, || row.surface(x));
+            // Nothing is seen of what lies below the topmost that takes the whole pixel.
+            let whole = rows.iter().rposition(|(lying, _)| lying.shape.piece.row(y)[x] >= 1.0);
+            let bare = table(x, y, scene.view);
+            let above = rows[whole.unwrap_or(0)..].iter();
+            let colour =
+                above.fold(bare, |below, (lying, row)| laid(scene, lying.shape, (x, y), below, || row.surface(x)));
+            let grit = grit(scene, rows.iter().any(|(lying, _)| lying.shape.piece.row(y)[x] >= 1.0), x, y);
             pixel.copy_from_slice(&colour.map(|light| scene.codes.code(light, grit)));
         }
     }
@@ -62,39 +76,42 @@ pub(super) fn strip(scene: &Scene, strip: &Strip, marks: &Marks) -> Vec<u8> {
 }
 
 /// The faces of a strip, whatever part of it the piece takes: one colour a pixel.
-pub(super) fn faces(scene: &Scene, strip: &Strip, marks: &Marks) -> Vec<Colour> {
+pub(super) fn faces(scene: &Scene, grain: &Grain, strip: &Strip, marks: &Marks) -> Vec<Colour> {
     let width = scene.view.width as usize;
-    let rows = (strip.top..strip.bottom).map(|y| Row::new(scene, marks, y, y - strip.first));
+    let rows = (strip.top..strip.bottom).map(|y| Row::new(scene, grain, marks, y, y - strip.first));
     rows.flat_map(|row| (0..width).map(move |x| row.surface(x)).collect::<Vec<_>>()).collect()
 }
 
-/// The colour of a pixel of the table and what lies on it, and what its rounding is off by.
-pub(super) fn laid(scene: &Scene, x: usize, y: usize, face: impl Fn() -> Colour) -> (Colour, f32) {
-    let (table, covered) = (scene.table, scene.table.piece.row(y)[x]);
+/// The colour of a pixel of what is below a piece, its shadow, its side and its face.
+pub(super) fn laid(
+    scene: &Scene,
+    shape: &Shape,
+    (x, y): (usize, usize),
+    below: Colour,
+    face: impl Fn() -> Colour,
+) -> Colour {
+    let covered = shape.piece.row(y)[x];
     if covered >= 1.0 {
-        // Texture hides the steps between codes.
-        return (face(), if scene.material.is_even() { dither(x, y) } else { 0.0 });
+        return face();
     }
-    let side = side(table, x, y);
-    let mut around = table.at(x, y, scene.view);
+    let side = shape.side(x, y);
+    let mut around = shape.shaded(below, x, y);
     if side > 0.0 {
         around = blend(around, scene.material.edge, side);
     }
-    let colour = if covered > 0.0 { blend(around, face(), covered) } else { around };
-    (colour, dither(x, y))
+    if covered > 0.0 { blend(around, face(), covered) } else { around }
 }
 
-/// How much of a pixel the side of the stock takes: the piece swept right and down.
-fn side(table: &Table, x: usize, y: usize) -> f32 {
-    let swept = |step: isize| table.piece.near(x.cast_signed() - step, y.cast_signed() - step);
-    (1..=table.edge).map(swept).fold(0.0, f32::max)
+/// What the rounding of a pixel is off by; texture hides the steps between codes where a face takes the whole of it.
+pub(super) fn grit(scene: &Scene, is_face: bool, x: usize, y: usize) -> f32 {
+    if is_face && !scene.material.is_even() { 0.0 } else { dither(x, y) }
 }
 
 impl<'a> Row<'a> {
-    fn new(scene: &'a Scene<'a>, marks: &'a Marks, y: usize, local: usize) -> Self {
+    fn new(scene: &'a Scene<'a>, grain: &'a Grain, marks: &'a Marks, y: usize, local: usize) -> Self {
         let down = scene.view.on_piece(0, y).1;
         let beam = NoiseLine::new(Run::Across, scene.view.ends(), 0.04, down * 3.0, BEAM_SEED);
-        Self { scene, marks, y, local, bare: scene.grain.row(down), beam }
+        Self { scene, marks, y, local, bare: grain.row(down), beam }
     }
 
     /// The piece's face: bare, hazed, burned, lit, cut.

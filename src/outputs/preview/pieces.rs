@@ -4,16 +4,17 @@
 //! are dark because the cut runs along them.
 
 use super::PreviewError;
-use super::encode::{self, Packed};
+use super::encode::{self, Codes, Packed};
+use super::grain::Grain;
 use super::marks::Stencils;
 use super::mask::{Patch, patch};
 use super::material::{Colour, Material};
 use super::paint::{self, Scene};
-use super::shown::Side;
-use super::table::Table;
+use super::shown;
+use super::table::{Shape, table};
 use super::view::{Strip, View};
 use crate::cache::{Cache, MadeFrom};
-use crate::plan::{Piece, Plan, Puzzle};
+use crate::plan::{Lay, Operation, Piece, Plan, Puzzle};
 use kurbo::{Affine, BezPath, Vec2};
 use rayon::prelude::*;
 
@@ -28,7 +29,8 @@ pub(crate) fn pieces(plan: &Plan, cache: &Cache) -> Option<Result<Vec<u8>, Previ
     let view = View::around(bounds.reduce(|a, b| a.union(b))?);
     let whole = puzzle.pieces.iter().filter_map(|p| p.outline.bounds()).reduce(|a, b| a.union(b))?;
     let board = View { piece: whole, ..View::at_scale(whole.inflate(AROUND, AROUND), view.scale) };
-    let stencils = Stencils::of(plan, &board, Side::Front);
+    let operations = shown::operations(plan, Lay::default());
+    let stencils = Stencils::of(plan, &board, operations.iter().map(AsRef::<Operation>::as_ref));
     let material = Material::of(&plan.stock);
     let made_from = stencils
         .tell(&board.whole(), MadeFrom::kind("pieces").shown(&view).path(&outline))
@@ -36,12 +38,13 @@ pub(crate) fn pieces(plan: &Plan, cache: &Cache) -> Option<Result<Vec<u8>, Previ
         .shown(&material)
         .text(&plan.slug);
     let png = cache.keep(made_from, || {
-        let table = Table::around(&outline, plan.stock.thickness.get(), &view);
-        let scene = |view| Scene::of(plan, view, &table, &plan.slug);
-        let faces = Faces::of(&scene(&board), &stencils);
+        let shape = Shape::of(&outline, plan.stock.thickness.get(), &view);
+        let scene = |view| Scene { view, material, codes: Codes::new() };
+        let (on_board, on_table) = (scene(&board), scene(&view));
+        let faces = Faces::of(&on_board, &super::grain(&plan.slug, &on_board), &stencils);
         let laid = Laid::of(puzzle, &view, &faces);
-        let (strips, on_table): (Vec<Strip>, Scene) = (view.strips(0.0), scene(&view));
-        let packed: Vec<Packed> = strips.par_iter().map(|strip| laid.paint(&on_table, strip)).collect();
+        let strips: Vec<Strip> = view.strips(0.0);
+        let packed: Vec<Packed> = strips.par_iter().map(|strip| laid.paint(&on_table, &shape, strip)).collect();
         encode::png(packed.iter(), &view).map_err(|error| error.to_string())
     });
     Some(png.as_ref().clone().map_err(PreviewError))
@@ -60,11 +63,13 @@ struct Faces<'a> {
 }
 
 impl<'a> Faces<'a> {
-    fn of(scene: &Scene<'a>, stencils: &Stencils) -> Self {
+    fn of(scene: &Scene<'a>, grain: &Grain, stencils: &Stencils) -> Self {
         let view = scene.view;
         let strips = view.strips(Stencils::reach(view));
-        let painted: Vec<Vec<Colour>> =
-            strips.par_iter().map(|strip| paint::faces(scene, strip, &stencils.draw(view, strip))).collect();
+        let painted: Vec<Vec<Colour>> = strips
+            .par_iter()
+            .map(|strip| paint::faces(scene, grain, strip, &stencils.draw(view, strip)))
+            .collect();
         Self { view, colours: painted.concat() }
     }
 
@@ -105,12 +110,14 @@ impl<'a> Laid<'a> {
         Self { faces, owners, ways: puzzle.pieces.iter().map(way).collect() }
     }
 
-    fn paint(&self, scene: &Scene, strip: &Strip) -> Packed {
+    fn paint(&self, scene: &Scene, shape: &Shape, strip: &Strip) -> Packed {
         let width = scene.view.width as usize;
         let mut pixels = Vec::with_capacity(width * (strip.bottom - strip.top) * 3);
         for y in strip.top..strip.bottom {
             for x in 0..width {
-                let (colour, grit) = paint::laid(scene, x, y, || self.face(x, y, width));
+                let bare = table(x, y, scene.view);
+                let colour = paint::laid(scene, shape, (x, y), bare, || self.face(x, y, width));
+                let grit = paint::grit(scene, shape.piece.row(y)[x] >= 1.0, x, y);
                 pixels.extend(colour.map(|light| scene.codes.code(light, grit)));
             }
         }

@@ -1,6 +1,7 @@
-//! The table the piece lies on: a pool of light, and the piece's shadow.
+//! What lies on the table, and the table itself: a pool of light, the edge of the stock, the shadow that it casts.
 
 use super::mask::{Canvas, Stencil};
+use super::material::Colour;
 use super::view::View;
 use crate::raster::Plane;
 use kurbo::BezPath;
@@ -8,24 +9,24 @@ use kurbo::BezPath;
 /// Thicker stock is drawn as if it were this thick, in mm: a taller edge would hide the picture's size.
 const TALLEST: f64 = 8.0;
 
-/// A piece and the table around it.
-pub(super) struct Table {
-    /// How much of each pixel the piece takes.
+/// A piece of stock as it lies.
+pub(super) struct Shape {
+    /// How much of each pixel it takes.
     pub piece: Plane,
     /// Wide soft shadow of the room's light.
     soft: Plane,
-    /// Dark line where the piece touches the table.
+    /// Dark line where it touches what is below.
     contact: Plane,
     /// How far the shadows fall, in pixels right and down.
     soft_fall: (isize, isize),
     contact_fall: (isize, isize),
     /// How far the edge of the stock is seen, in pixels right and down.
-    pub edge: isize,
+    edge: isize,
 }
 
-impl Table {
-    /// The piece of an outline, `thickness` mm thick, and the shadows that it casts.
-    pub fn around(outline: &BezPath, thickness: f64, view: &View) -> Self {
+impl Shape {
+    /// A piece of an outline, by the even-odd rule, `thickness` mm thick, and the shadows that it casts.
+    pub fn of(outline: &BezPath, thickness: f64, view: &View) -> Self {
         let piece = piece(outline, view);
         let thickness = thickness.clamp(0.1, TALLEST) / 3.0;
         let fall = |right: f64, down: f64| {
@@ -44,18 +45,28 @@ impl Table {
         }
     }
 
-    /// The light that comes from the table at a pixel.
-    pub fn at(&self, x: usize, y: usize, view: &View) -> [f32; 3] {
-        let across = (x as f32 + 0.5) / view.width as f32 - 0.42;
-        let down = (y as f32 + 0.5) / view.height as f32 - 0.38;
-        let pool = 0.68 - 0.30 * (across * across + down * down);
+    /// What is left of the light on what lies below, at a pixel.
+    pub fn shaded(&self, below: Colour, x: usize, y: usize) -> Colour {
         let shade =
             |plane: &Plane, fall: (isize, isize)| plane.near(x.cast_signed() - fall.0, y.cast_signed() - fall.1);
         let lit = (1.0 - 0.42 * shade(&self.soft, self.soft_fall))
             * (1.0 - 0.34 * shade(&self.contact, self.contact_fall));
         // Shadows are a little bluer than the light.
-        [pool * lit, pool * (0.004 + 0.996 * lit), pool * (0.012 + 0.988 * lit)]
+        [below[0] * lit, below[1] * (0.004 + 0.996 * lit), below[2] * (0.012 + 0.988 * lit)]
     }
+
+    /// How much of a pixel the side of the stock takes: the piece swept right and down.
+    pub fn side(&self, x: usize, y: usize) -> f32 {
+        let swept = |step: isize| self.piece.near(x.cast_signed() - step, y.cast_signed() - step);
+        (1..=self.edge).map(swept).fold(0.0, f32::max)
+    }
+}
+
+/// The light that comes from the bare table at a pixel.
+pub(super) fn table(x: usize, y: usize, view: &View) -> Colour {
+    let across = (x as f32 + 0.5) / view.width as f32 - 0.42;
+    let down = (y as f32 + 0.5) / view.height as f32 - 0.38;
+    [0.68 - 0.30 * (across * across + down * down); 3]
 }
 
 fn piece(outline: &BezPath, view: &View) -> Plane {

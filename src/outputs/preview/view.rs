@@ -1,6 +1,5 @@
 //! Which part of the sheet is shown, and how large.
 
-use crate::plan::Plan;
 use kurbo::{Affine, Rect};
 
 /// Usual resolution: fine enough to show a kerf, 150 dots an inch.
@@ -55,12 +54,6 @@ impl Strip {
 }
 
 impl View {
-    /// The board with a margin of table, or the whole sheet.
-    pub fn of(plan: &Plan) -> Self {
-        let sheet = Rect::new(0.0, 0.0, plan.sheet.width.get().max(0.1), plan.sheet.height.get().max(0.1));
-        Self::around(plan.board.as_ref().and_then(crate::geometry::Region::bounds).unwrap_or(sheet))
-    }
-
     /// What lies in a box, in mm, with a margin of table.
     pub fn around(piece: Rect) -> Self {
         let longest = piece.width().max(piece.height());

@@ -1,73 +1,77 @@
-//! One page of the proof: its part of the drawing, crop marks, scale bars, where it belongs.
+//! One page of the proof: its part of the drawing, crop marks, and the foot that says where it belongs.
 
-use super::picture::{Picture, ink, pen, tint};
-use super::tiling::{FOOT, MARGIN, Tile, Tiling};
-use crate::outputs::pdf::{Align, Fragment, Ink, Page, Pen, Style, Weight};
-use crate::plan::{Operation, Plan};
-use kurbo::{Point, Rect, Size, Vec2};
+use super::foot::{self, Says};
+use super::side::Side;
+use super::tiling::MARGIN;
+use crate::outputs::pdf::{Fragment, Ink, Page, Pen};
+use kurbo::{Point, Rect};
 
-const INK: Ink = Ink::hex(0x1a_1a1a);
-const SOFT: Ink = Ink::hex(0x55_5555);
+pub(super) const INK: Ink = Ink::hex(0x1a_1a1a);
+pub(super) const SOFT: Ink = Ink::hex(0x55_5555);
 const JOIN: Ink = Ink::hex(0x8a_8a8a);
-const HERE: Ink = Ink::hex(0x1d_4a50);
-const HEADING: Style = Style { weight: Weight::Semibold, size: 9.5, ink: INK };
-const BODY: Style = Style { weight: Weight::Regular, size: 8.5, ink: INK };
-const LABEL: Style = Style { weight: Weight::Regular, size: 8.0, ink: SOFT };
 
 /// Length of crop marks and their distance from the drawing, in mm.
 const CROP: (f64, f64) = (6.0, 1.5);
 
-/// From the drawing down to the scale bars, in mm: clear of the crop marks.
-const BARS: f64 = 12.0;
+/// Where the pages and drawings of a side stand in the file.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Place {
+    /// The number of its first page, from 1.
+    pub first_page: usize,
+    /// The number of its first drawing, from 0.
+    pub first_drawing: usize,
+    /// Whether its tiles are printed; else a page says that they are too many.
+    pub is_printed: bool,
+}
 
-/// From the first scale bar down to the legend, in mm.
-const LEGEND: f64 = 16.5;
+impl Place {
+    /// How many pages the side takes.
+    pub fn count(&self, side: &Side) -> usize {
+        if self.is_printed { side.printed.len() } else { 1 }
+    }
+}
 
-/// From the start of a colour sample to its text, in mm.
-const SWATCH: f64 = 5.2;
-
-/// Room of the little map of all pages, in mm.
-const MAP: Size = Size::new(18.0, 14.0);
+/// All pages of a side; `count` pages are in the whole file.
+pub(super) fn of_side(side: &Side, place: Place, count: usize) -> Vec<Page> {
+    if place.is_printed {
+        (0..side.printed.len()).map(|index| tile(side, place, index, count)).collect()
+    } else {
+        vec![too_large(side, place, count)]
+    }
+}
 
 /// A page with one tile on it.
-pub(super) fn tile(plan: &Plan, picture: &Picture, tiling: &Tiling, used: &[Tile], index: usize) -> Page {
-    let (tile, frame) = (&used[index], tiling.frame());
-    let mut page = Fragment::new(tiling.paper.width, tiling.paper.height);
+fn tile(side: &Side, place: Place, index: usize, count: usize) -> Page {
+    let (tile, frame) = (&side.printed[index], side.tiling.frame());
+    let mut page = Fragment::new(side.tiling.paper.width, side.tiling.paper.height);
     let on_page = |rect: Rect| rect + (frame.origin() - tile.shown.origin());
-    picture.draw(&mut page, tile.shown, frame.origin());
-    let sheet = Rect::new(0.0, 0.0, plan.sheet.width.get(), plan.sheet.height.get());
-    page.stroke(&on_page(sheet), sheet_edge());
+    side.picture.draw(&mut page, tile.shown, frame.origin(), place.first_drawing);
+    page.stroke(&on_page(side.sheet), sheet_edge());
     cover_margins(&mut page, frame);
-    if 1 < tiling.count() {
+    if 1 < side.tiling.count() {
         joins(&mut page, frame, on_page(tile.trimmed));
         crop_marks(&mut page, frame, on_page(tile.trimmed));
     }
-    let foot = Point::new(MARGIN, frame.y1 + BARS);
-    scale_bars(&mut page, foot);
-    let lines = [
-        format!("Full-size proof, page {} of {}", index + 1, used.len()),
-        "Print at 100 % (actual size),".to_owned(),
-        "then measure both bars.".to_owned(),
-    ];
-    words(&mut page, foot, &plan.title, &lines);
-    legend(&mut page, foot + Vec2::new(0.0, LEGEND), plan);
-    if 1 < tiling.count() {
-        map(&mut page, tiling, used, index);
-    }
-    let bookmark = (1 < used.len()).then(|| format!("Row {}, column {}", tile.row + 1, tile.column + 1));
-    Page { content: page, bookmark }
+    foot::write(&mut page, side, &Says { index, first_page: place.first_page, count });
+    let name = side.name();
+    let of_many = if 1 < side.printed.len() {
+        format!("{name} – row {}, column {}", tile.row + 1, tile.column + 1)
+    } else {
+        name
+    };
+    Page { content: page, bookmark: (1 < count).then_some(of_many) }
 }
 
-/// The one page of a job that would take too many.
-pub(super) fn too_large(plan: &Plan, tiling: &Tiling) -> Page {
-    let mut page = Fragment::new(tiling.paper.width, tiling.paper.height);
-    page.text(Point::new(MARGIN, 30.0), Align::Left, &fitted(&plan.title, HEADING, 180.0), HEADING);
-    let needed = format!("At full size this job takes {} pages, too many to print and join.", tiling.count());
-    page.text(Point::new(MARGIN, 38.0), Align::Left, &needed, BODY);
-    let instead = "Check positions with the machine's own framing at its lowest power, lid closed.";
-    page.text(Point::new(MARGIN, 43.0), Align::Left, instead, BODY);
-    scale_bars(&mut page, Point::new(MARGIN, tiling.frame().y1 + BARS));
-    Page { content: page, bookmark: None }
+/// The one page of a side that would take too many.
+fn too_large(side: &Side, place: Place, count: usize) -> Page {
+    let mut page = Fragment::new(side.tiling.paper.width, side.tiling.paper.height);
+    foot::refuse(&mut page, side, place.first_page, count);
+    Page { content: page, bookmark: (1 < count).then(|| side.name()) }
+}
+
+/// The edge of the stock, as it is drawn.
+pub(super) fn sheet_edge() -> Pen {
+    Pen::new(0.15, SOFT).dashed(&[2.5, 1.0])
 }
 
 /// Paper over what reaches beyond the frame, and over the paper's own edge.
@@ -106,93 +110,4 @@ fn crop_marks(page: &mut Fragment, frame: Rect, trimmed: Rect) {
         page.line((frame.x0 - gap, y), (frame.x0 - gap - length, y), pen());
         page.line((frame.x1 + gap, y), (frame.x1 + gap + length, y), pen());
     }
-}
-
-fn scale_bars(page: &mut Fragment, at: Point) {
-    bar(page, at, 10, 10.0, "100 mm");
-    bar(page, at + Vec2::new(0.0, 7.5), 4, 25.4, "4 in");
-}
-
-/// A bar of so many steps, with a tick at each.
-fn bar(page: &mut Fragment, at: Point, steps: u32, step: f64, label: &str) {
-    let length = f64::from(steps) * step;
-    page.line(at, at + Vec2::new(length, 0.0), Pen::new(0.3, INK));
-    for tick in 0..=steps {
-        let x = at.x + f64::from(tick) * step;
-        let tall = if tick % steps == 0 { 2.2 } else { 1.2 };
-        page.line((x, at.y - tall), (x, at.y + 0.15), Pen::new(0.2, INK));
-    }
-    page.text(at + Vec2::new(105.0, 0.0), Align::Left, label, LABEL);
-}
-
-fn words(page: &mut Fragment, foot: Point, title: &str, lines: &[String]) {
-    let left = foot.x + 122.0;
-    let room = page.size.width - MARGIN - MAP.width - 2.0 - left;
-    let mut at = Point::new(left, foot.y);
-    page.text(at, Align::Left, &fitted(title, HEADING, room), HEADING);
-    for line in lines {
-        at.y += BODY.leading();
-        page.text(at, Align::Left, line, BODY);
-    }
-}
-
-/// The edge of the stock, as it is drawn.
-fn sheet_edge() -> Pen {
-    Pen::new(0.15, SOFT).dashed(&[2.5, 1.0])
-}
-
-/// Which colour is which operation: as many as fit on one line.
-fn legend(page: &mut Fragment, mut at: Point, plan: &Plan) {
-    let right = page.size.width - MARGIN;
-    page.line(at - Vec2::new(0.0, 1.0), at + Vec2::new(SWATCH - 1.2, -1.0), sheet_edge());
-    at.x += SWATCH + page.text(at + Vec2::new(SWATCH, 0.0), Align::Left, "edge of the sheet", LABEL) + 3.6;
-    for (run, operation) in plan.on_first_sheet(false) {
-        let text = format!("{}.{} {} {}", run.number, operation.number, operation.kind, operation.name);
-        let text = fitted(&text, LABEL, 60.0);
-        if right < at.x + SWATCH + LABEL.width(&text) {
-            page.text(at, Align::Left, "…", LABEL);
-            return;
-        }
-        swatch(page, at, operation);
-        at.x += SWATCH + page.text(at + Vec2::new(SWATCH, 0.0), Align::Left, &text, LABEL) + 3.6;
-    }
-}
-
-fn swatch(page: &mut Fragment, at: Point, operation: &Operation) {
-    let sample = Rect::new(at.x, at.y - LABEL.capital(), at.x + SWATCH - 1.2, at.y);
-    if operation.burn.area().is_some() {
-        page.fill(&sample, tint(ink(operation)));
-    } else {
-        page.line((sample.x0, sample.center().y), (sample.x1, sample.center().y), pen(operation));
-    }
-}
-
-/// The grid of pages, this one filled; pages with nothing on them are left out, here as in the file.
-fn map(page: &mut Fragment, tiling: &Tiling, used: &[Tile], index: usize) {
-    let paper = tiling.frame().size();
-    let (columns, rows) = (tiling.columns as f64, tiling.rows as f64);
-    let scale = (MAP.width / (columns * paper.width)).min(MAP.height / (rows * paper.height));
-    let cell = paper * scale;
-    let corner = Point::new(page.size.width - MARGIN - columns * cell.width, page.size.height - FOOT + BARS - 2.5);
-    for (number, tile) in used.iter().enumerate() {
-        let at = corner + Vec2::new(tile.column as f64 * cell.width, tile.row as f64 * cell.height);
-        let rect = Rect::from_origin_size(at, cell).inset(-0.25);
-        if number == index {
-            page.fill(&rect, HERE);
-        }
-        page.stroke(&rect, Pen::new(0.15, HERE));
-    }
-}
-
-/// The text, cut short where it is wider than `room` mm.
-fn fitted(text: &str, style: Style, room: f64) -> String {
-    // No line of this file holds more characters than this; shaping an endless title would take long.
-    let mut kept: String = text.chars().take(120).collect();
-    if style.width(&kept) <= room && kept.len() == text.len() {
-        return kept;
-    }
-    while !kept.is_empty() && room < style.width(&format!("{kept}…")) {
-        kept.pop();
-    }
-    format!("{}…", kept.trim_end())
 }

@@ -1,10 +1,10 @@
-//! The drawing of a job, in pieces that can be left out of the pages they do not touch.
+//! The drawing of one side, in pieces that can be left out of the pages they do not touch.
 
 use crate::cache::{Cache, MadeFrom};
 use crate::geometry::Region;
 use crate::outputs::clusters::clusters;
 use crate::outputs::pdf::{Drawing, Fragment, Ink, Pen, Sketch};
-use crate::plan::{Burn, Dots, Operation, Plan};
+use crate::plan::{Burn, Dots, Laid, Lay, Operation, Plan};
 use crate::raster::Plane;
 use crate::shop::OperationKind;
 use kurbo::{BezPath, Point, Rect, Shape};
@@ -27,7 +27,7 @@ const MOST_CELLS: f64 = 400.0;
 /// Colour of an operation whose own cannot be read.
 const PLAIN: Ink = Ink::hex(0x33_3333);
 
-/// The drawing of a job.
+/// The drawing of a side.
 pub(super) struct Picture {
     layers: Vec<Layer>,
 }
@@ -54,13 +54,16 @@ enum Look {
 }
 
 impl Picture {
-    /// The board, everything that is burned on the face of the first sheet, areas first so that lines stand on top, and the guides. Operations
-    /// that an earlier build has drawn are taken from `cache`.
-    pub fn of(plan: &Plan, cache: &Cache) -> Self {
+    /// The board, everything that is burned on a side, areas first so that lines stand on top, and the guides, as they
+    /// lie there. Operations that an earlier build has drawn are taken from `cache`.
+    pub fn of(plan: &Plan, side: Lay, cache: &Cache) -> Self {
         let edge = Pen::new(LINE / 2.0, PLAIN).dashed(&[1.0, 1.0]);
-        let board = plan.board.iter().flat_map(Region::contours);
-        let board = board.map(|contour| Item { path: contour.clone(), look: Look::Drawn(edge.clone()) });
-        let operations = || plan.on_first_sheet(false).map(|(_, operation)| operation);
+        // The finished piece comes from the first sheet.
+        let board = plan.board.iter().filter(|_| side.on == Laid::Sheet(1)).flat_map(Region::contours);
+        let board =
+            board.map(|contour| Item { path: side.movement() * contour.clone(), look: Look::Drawn(edge.clone()) });
+        let seen: Vec<_> = plan.seen_on_side(side).map(|(_, operation)| operation).collect();
+        let operations = || seen.iter().map(AsRef::as_ref);
         let areas = operations().filter_map(|operation| match &operation.burn {
             Burn::Area(region) => Some(area(region, tint(ink(operation)))),
             Burn::Dots(dots) => Some(vec![photo(dots, ink(operation))]),
@@ -87,17 +90,20 @@ impl Picture {
         self.layers.iter().any(|layer| layer.lies_in(rect))
     }
 
-    /// Draws what lies in `shown` with that box's corner at `at`; what reaches beyond the box is drawn too.
-    pub fn draw(&self, fragment: &mut Fragment, shown: Rect, at: Point) {
+    /// Draws what lies in `shown` with that box's corner at `at`; what reaches beyond the box is drawn too. Its drawings
+    /// are numbered from `first` in the document.
+    pub fn draw(&self, fragment: &mut Fragment, shown: Rect, at: Point, first: usize) {
         let origin = at - shown.origin().to_vec2();
-        for (number, _) in self.layers.iter().enumerate().filter(|(_, layer)| layer.lies_in(shown)) {
-            fragment.drawing(origin, number);
+        for (number, layer) in (first..).zip(&self.layers) {
+            if layer.lies_in(shown) {
+                fragment.drawing(origin, number);
+            }
         }
     }
 
-    /// The drawings, by their numbers.
-    pub fn drawings(&self) -> Vec<Arc<Drawing>> {
-        self.layers.iter().map(|layer| Arc::clone(&layer.drawing)).collect()
+    /// The drawings, in the order of their numbers.
+    pub fn drawings(&self) -> impl Iterator<Item = Arc<Drawing>> + '_ {
+        self.layers.iter().map(|layer| Arc::clone(&layer.drawing))
     }
 }
 

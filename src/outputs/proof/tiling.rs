@@ -5,8 +5,8 @@ use kurbo::{Rect, Size};
 /// Left, right and upper edge that printers leave white, in mm; crop marks stand in it.
 pub(super) const MARGIN: f64 = 10.0;
 
-/// Lower edge, in mm: crop marks, then the scale bars, then the printer's own margin.
-pub(super) const FOOT: f64 = 36.0;
+/// Lower edge, in mm: crop marks, scale bars, how to join, colours, then the printer's own margin.
+pub(super) const FOOT: f64 = 42.0;
 
 /// How much of the drawing two neighbours share, in mm: enough to glue.
 pub(super) const OVERLAP: f64 = 10.0;
@@ -59,6 +59,11 @@ impl Tiling {
         self.columns * self.rows
     }
 
+    /// What all its pages show together, in mm on the sheet.
+    pub fn grid(&self) -> Rect {
+        self.grid
+    }
+
     /// Where the drawing stands on each page, in mm on the paper.
     pub fn frame(&self) -> Rect {
         frame(self.paper)
@@ -104,7 +109,7 @@ mod tests {
 
     #[test]
     fn what_fits_takes_one_page_turned_as_needed() {
-        assert_eq!(Tiling::of(Rect::new(0.0, 0.0, 190.0, 251.0), A4).count(), 1);
+        assert_eq!(Tiling::of(Rect::new(0.0, 0.0, 190.0, 245.0), A4).count(), 1);
         let wide = Tiling::of(Rect::new(5.0, 5.0, 240.0, 100.0), A4);
         assert_eq!((wide.count(), wide.paper.width), (1, 297.0));
     }
