@@ -3,14 +3,19 @@
 //! The text is read back with poppler (`pdftotext`, `pdfinfo`) and the structure with qpdf; where they are
 //! not installed, the test says so and passes.
 
+mod hard;
 mod hostile;
 mod keepsake;
+mod recipes;
+mod reminders;
+mod test_piece;
+mod truth;
 pub mod printed;
 
-use kerfbook::outputs::job_sheet::job_sheet;
+use kerfbook::outputs::job_sheet::{circumstances, job_sheet};
 use kerfbook::outputs::run_file;
 use kerfbook::plan::Plan;
-use kerfbook::safety::{self, Circumstances, Judgement};
+use kerfbook::safety::{self, Judgement};
 use kerfbook::shop::{LaserKind, Moment, Paper, StartPoint};
 use kerfbook::units::Mm;
 use printed::{Printed, flat};
@@ -26,11 +31,6 @@ fn show() {
     let plan = keepsake::plan();
     let picture = kerfbook::outputs::preview(&plan).expect("it can be painted");
     std::fs::write(path, job_sheet(&plan, Some(&picture)).expect("prints")).expect("room for it");
-}
-
-fn circumstances(plan: &Plan) -> Circumstances {
-    let kinds = plan.runs.iter().flat_map(|r| &r.operations).map(|o| o.kind);
-    Circumstances::new(&plan.machine, &plan.stock, kinds, plan.runs.len())
 }
 
 /// A picture of a few pixels, with transparency.

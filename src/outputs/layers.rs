@@ -23,6 +23,6 @@ pub fn layer_svg(plan: &Plan, run: &Run, operation: &Operation) -> OutputFile {
     );
     OutputFile {
         path: layer_file(plan, run, operation),
-        bytes: page(plan, &title, &about, std::iter::once(run.on_page(operation).as_ref())),
+        bytes: page(plan.sheet.size(), &title, &about, std::iter::once(run.on_page(operation).as_ref())),
     }
 }

@@ -1,4 +1,4 @@
-//! A plan as bytes: run files, layers, job sheet, proof, preview, report, pictures of findings.
+//! A plan as bytes: run files, layers, test piece, job sheet, proof, preview, report, pictures of findings.
 //!
 //! In: a [`Plan`], which is resolved and ordered, and for the report the findings of the build. Out:
 //! [`OutputFile`]s; nothing is written to disk here.
@@ -13,6 +13,7 @@ mod page;
 mod dot_picture;
 mod run_svg;
 mod layers;
+mod test_piece_svg;
 mod remainder;
 mod findings;
 pub mod report;
@@ -28,10 +29,11 @@ pub use preview::{PreviewError, preview};
 pub use remainder::{remainder_file, write_remainder};
 pub use report::report_json;
 pub use run_svg::run_svg;
+pub use test_piece_svg::TEST_PIECE_FILE;
 
 use crate::cache::Cache;
 use crate::diagnostics::Diagnostic;
-use crate::plan::{Burn, Dots, Lay, Operation, Plan, Run};
+use crate::plan::{Burn, Dots, Lay, Operation, Plan, Run, TestPiece};
 use crate::source::Sources;
 use preview::Preview;
 use rayon::prelude::*;
@@ -63,7 +65,7 @@ impl fmt::Display for OutputError {
 
 impl std::error::Error for OutputError {}
 
-/// Makes every file of a build, in a fixed order: job sheet and previews, runs, layers, proof, report, pictures of
+/// Makes every file of a build, in a fixed order: job sheet and previews, test piece, runs, layers, proof, report, pictures of
 /// findings.
 ///
 /// What looks as it did in an earlier build is taken from `cache`.
@@ -88,6 +90,7 @@ enum Job<'a> {
     Pieces,
     Run(&'a Run),
     Layer(&'a Run, &'a Operation),
+    TestPiece(&'a TestPiece),
     Proof,
     Report,
     Findings,
@@ -97,8 +100,9 @@ fn jobs(plan: &Plan) -> Vec<Job<'_>> {
     let runs = plan.runs.iter().map(Job::Run);
     let layers = plan.runs.iter().flat_map(|r| r.operations.iter().map(move |o| Job::Layer(r, o)));
     let sides = preview::further_sides(plan).into_iter().map(|(side, name)| Job::Side(side, name));
+    let test_piece = plan.test_piece.iter().map(Job::TestPiece);
     let first = std::iter::once(Job::SheetAndPreview).chain(sides).chain([Job::Tray, Job::Pieces]);
-    first.chain(runs).chain(layers).chain([Job::Proof, Job::Report, Job::Findings]).collect()
+    first.chain(test_piece).chain(runs).chain(layers).chain([Job::Proof, Job::Report, Job::Findings]).collect()
 }
 
 impl Job<'_> {
@@ -110,6 +114,12 @@ impl Job<'_> {
         cache: &Cache,
     ) -> Result<Vec<OutputFile>, OutputError> {
         Ok(match self {
+            Self::TestPiece(piece) => {
+                vec![OutputFile {
+                    path: TEST_PIECE_FILE.to_owned(),
+                    bytes: test_piece_svg::test_piece_svg(plan, piece),
+                }]
+            }
             Self::Run(run) => vec![OutputFile { path: run_file(plan, run), bytes: run_svg(plan, run) }],
             Self::Layer(run, operation) => {
                 let picture = dots_of(&run.on_page(operation)).map(|dots| OutputFile {

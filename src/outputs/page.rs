@@ -1,10 +1,11 @@
-//! The page that every SVG file shares: the whole sheet, in millimetres, and one group an operation.
+//! The page that every SVG file shares: the whole sheet or the test piece, in millimetres, and one group an operation.
 
 use super::clusters::clusters;
 use super::dot_picture::data_address;
 use super::names::group_id;
 use super::path_data::path_data;
-use crate::plan::{Burn, Dots, Operation, Plan, ResolvedSetting};
+use crate::plan::{Burn, Dots, Operation, ResolvedSetting};
+use crate::units::Mm;
 use crate::units::number::coordinate;
 use kurbo::BezPath;
 use svg::Document;
@@ -17,14 +18,14 @@ use svg::node::element::{Description, Group, Image, Path, Title};
 /// middle of the beam.
 const LINE_WIDTH: f64 = 0.1;
 
-/// Writes a page that holds `operations`, in their order.
+/// Writes a page of a width and height that holds `operations`, in their order.
 pub(super) fn page<'a>(
-    plan: &Plan,
+    (width, height): (Mm, Mm),
     title: &str,
     about: &str,
     operations: impl IntoIterator<Item = &'a Operation>,
 ) -> Vec<u8> {
-    let (width, height) = (coordinate(plan.sheet.width.get()), coordinate(plan.sheet.height.get()));
+    let (width, height) = (coordinate(width.get()), coordinate(height.get()));
     let mut document = Document::new()
         .set("width", format!("{width}mm"))
         .set("height", format!("{height}mm"))

@@ -40,5 +40,5 @@ fn svg(plan: &Plan, left: &Remainder) -> Vec<u8> {
     };
     let about = format!("{what} Put the sheet back in register first. {}", about(plan, &left.run));
     let operations = burned(&left.run);
-    page::page(plan, &title, &about, operations.iter().map(AsRef::as_ref))
+    page::page(plan.sheet.size(), &title, &about, operations.iter().map(AsRef::as_ref))
 }

@@ -11,7 +11,7 @@ use std::borrow::Cow;
 /// them too. They have files of their own among the layers.
 pub fn run_svg(plan: &Plan, run: &Run) -> Vec<u8> {
     let title = format!("{}: {}", plan.title, run.name);
-    page(plan, &title, &about(plan, run), burned(run).iter().map(AsRef::as_ref))
+    page(plan.sheet.size(), &title, &about(plan, run), burned(run).iter().map(AsRef::as_ref))
 }
 
 /// What a run burns, as it lies on its page.

@@ -5,13 +5,14 @@ use super::cost::cost;
 use super::cutting::Manner;
 use super::kerf::{CutLines, cut_lines};
 use super::lay::{Fixture, Laid, Lay, Turned};
-use super::measure::{Ends, measure, run_time};
+use super::measure::{Ends, count_strokes, measure, run_time};
 use super::missing::Missing;
 use super::model::{
     ArtworkUsed, Burn, CleanUp, FigureUsed, Finished, InlayUsed, InputUsed, Operation, Piece, Plan, Puzzle,
     ResolvedSetting, Run, SeamCut, Sheet, Version,
 };
 use super::setting::{self, Bench};
+use super::test_piece::test_piece;
 use super::time::Estimate;
 use super::travel::{self, Order};
 use super::{cutting, per_piece, photo, strokes};
@@ -88,6 +89,7 @@ pub fn assemble(
         reminders: recipe.shop.reminders.iter().chain(&recipe.reminders).cloned().collect(),
         accepted: Vec::new(),
         last_time: None,
+        test_piece: test_piece(&runs, machine),
         runs,
     })
 }
@@ -251,16 +253,6 @@ fn run(number: usize, lay: Lay, node: &RunNode, on: On, missing: &mut Missing, s
         time: run_time(&operations, &ends, on.bench.machine),
         operations,
         span: node.head,
-    }
-}
-
-/// Counts what is burned through the run.
-fn count_strokes(operations: &mut [Operation]) {
-    let mut last = 0;
-    for operation in operations.iter_mut().filter(|o| o.kind != OperationKind::Guide) {
-        let count = if operation.burn.area().is_some() { 1 } else { operation.strokes };
-        operation.numbers = (last + 1..=last + count).collect();
-        last += count;
     }
 }
 

@@ -5,7 +5,7 @@ use super::rows::{self, Rows};
 use super::time::{self, Estimate, Motion, line_time, move_time, row_time};
 use super::travel;
 use crate::geometry::length;
-use crate::shop::Machine;
+use crate::shop::{Machine, OperationKind};
 use crate::units::{Mm, Mm2, MmPerSecond, Seconds};
 use kurbo::{BezPath, Point, Rect, Shape};
 
@@ -65,6 +65,16 @@ fn strokes_time(lines: &[BezPath], speed: MmPerSecond, motion: &Motion) -> Secon
 
 fn moved(from: Point, to: Point, motion: Motion) -> Estimate {
     Estimate::of(motion, |motion| move_time(Mm::new(from.distance(to)), motion.travel, motion.acceleration))
+}
+
+/// Counts what is burned through the run.
+pub(super) fn count_strokes(operations: &mut [Operation]) {
+    let mut last = 0;
+    for operation in operations.iter_mut().filter(|o| o.kind != OperationKind::Guide) {
+        let count = if operation.burn.area().is_some() { 1 } else { operation.strokes };
+        operation.numbers = (last + 1..=last + count).collect();
+        last += count;
+    }
 }
 
 /// Time for the operations of a run and the moves between them.

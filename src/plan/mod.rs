@@ -28,6 +28,7 @@ mod photo;
 mod time;
 mod measure;
 mod cost;
+mod test_piece;
 mod assemble;
 mod last_time;
 mod resume;
@@ -51,6 +52,7 @@ pub use model::{
 pub use origin::{Reach, SAME_PLACE};
 pub use resume::{Asked, BackTo, Part, Remainder, ResumeError, remainder};
 pub use rows::{Row, Rows, rows};
+pub use test_piece::{PATCH, Step, TestPiece, Try};
 pub use time::{Cornering, Estimate, Motion, line_time, move_time, row_time, run_up};
 pub use travel::{Order, ordered, travel};
 

@@ -14,6 +14,7 @@ use super::dots::Dots;
 use super::focus::Focus;
 use super::last_time::LastTime;
 use super::lay::{Fixture, Lay};
+use super::test_piece::TestPiece;
 use super::time::Estimate;
 use crate::figures::Traced;
 use crate::geometry::{Drawing, Once, Region};
@@ -70,6 +71,8 @@ pub struct Plan {
     pub accepted: Vec<Accepted>,
     /// How it went when it was last burned, where a journal tells.
     pub last_time: Option<LastTime>,
+    /// What is burned on an offcut first; nothing for a job that is a test itself.
+    pub test_piece: Option<TestPiece>,
 }
 
 /// What tells a job from all others.
@@ -108,6 +111,13 @@ pub struct Sheet {
     pub block: Option<Mm>,
     /// Where it is written.
     pub span: Span,
+}
+
+impl Sheet {
+    /// Width and height.
+    pub const fn size(&self) -> (Mm, Mm) {
+        (self.width, self.height)
+    }
 }
 
 /// An input and its value.

@@ -1,9 +1,56 @@
 //! What decides which reminders apply.
 
 use super::judge::{Judgement, judge};
-use crate::shop::{LaserKind, Machine, OperationKind, Stock};
+use crate::shop::{LaserKind, Machine, Stock};
 use crate::units::Mm;
 use std::collections::BTreeSet;
+
+/// Something that is so in one job and not in another, and calls for words of its own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Fact {
+    /// The beam is enclosed.
+    Enclosed,
+    /// The beam comes from a tube with a high-voltage supply and cooling.
+    Tube,
+    /// Something lies between nozzle and stock while the focus is set.
+    Gauge,
+    /// An operation burns with air assist.
+    AirOn,
+    /// Something is cut through.
+    Cuts,
+    /// A cut takes more than one pass.
+    SeveralPasses,
+    /// What is cut out hangs on bridges.
+    Bridges,
+    /// Something that is cut out is small enough to drop through a support, or to tip up in it.
+    SmallParts,
+    /// A photo is burned in dots.
+    Photo,
+    /// The sheet is highest somewhere above where it would lie flat, as measured.
+    Curled,
+    /// The sheet is tilted on purpose, one edge on a block.
+    Tilted,
+    /// There is more than one visit to the machine.
+    SeveralRuns,
+    /// There is more than one sheet.
+    SeveralSheets,
+    /// A sheet is turned over.
+    TurnedOver,
+    /// Something is burned from scrap.
+    Scrap,
+    /// It burns for longer than one person watches without a break.
+    Long,
+    /// Numbers are burned that nobody has tried.
+    Trial,
+    /// Numbers are not those of the shop's setting.
+    Changed,
+    /// A setting was never measured.
+    Unmeasured,
+    /// Findings were accepted.
+    Accepted,
+    /// There is a test piece.
+    TestPiece,
+}
 
 /// The facts of a machine, a stock and a kind of work that choose the lines of a job sheet.
 #[derive(Clone, Debug)]
@@ -12,20 +59,10 @@ pub struct Circumstances {
     pub laser: LaserKind,
     /// Wavelength of the beam.
     pub wavelength: Mm,
-    /// Whether the beam is enclosed.
-    pub enclosed: bool,
-    /// Whether the machine has air assist.
-    pub air_assist: bool,
     /// The verdict on the material.
     pub material: Judgement,
-    /// What is done to the stock.
-    pub operations: BTreeSet<OperationKind>,
-    /// How many visits to the machine the job takes.
-    pub runs: usize,
-    /// Whether numbers are burned that nobody has tried.
-    pub is_trial: bool,
-    /// Whether the sheet is tilted on purpose, one edge on a block.
-    pub is_tilted: bool,
+    /// All else that is so.
+    pub facts: BTreeSet<Fact>,
 }
 
 /// What a wavelength does to an eye.
@@ -42,36 +79,25 @@ pub(super) enum Band {
 }
 
 impl Circumstances {
-    /// Gathers the facts.
-    pub fn new(
-        machine: &Machine,
-        stock: &Stock,
-        operations: impl IntoIterator<Item = OperationKind>,
-        runs: usize,
-    ) -> Self {
+    /// Adds the facts of the machine and of the stock to those of the work.
+    pub fn new(machine: &Machine, stock: &Stock, work: impl IntoIterator<Item = Fact>) -> Self {
+        let of_machine = [
+            (Fact::Enclosed, machine.enclosed),
+            (Fact::Tube, machine.kind == LaserKind::CarbonDioxide),
+            (Fact::Gauge, machine.focus_gauge.is_some()),
+        ];
+        let of_machine = of_machine.into_iter().filter_map(|(fact, holds)| holds.then_some(fact));
         Self {
             laser: machine.kind,
             wavelength: machine.wavelength,
-            enclosed: machine.enclosed,
-            air_assist: machine.air_assist,
             material: judge(&stock.material),
-            operations: operations.into_iter().collect(),
-            runs,
-            is_trial: false,
-            is_tilted: false,
+            facts: work.into_iter().chain(of_machine).collect(),
         }
     }
 
-    /// The same for a job in which numbers are tried.
-    #[must_use]
-    pub fn with_trial(self, is_trial: bool) -> Self {
-        Self { is_trial, ..self }
-    }
-
-    /// The same for a sheet that is tilted on purpose, or is not.
-    #[must_use]
-    pub fn with_tilt(self, is_tilted: bool) -> Self {
-        Self { is_tilted, ..self }
+    /// Whether something is so.
+    pub fn is(&self, fact: Fact) -> bool {
+        self.facts.contains(&fact)
     }
 
     /// The wavelength as it stands on a pair of goggles.
@@ -89,11 +115,6 @@ impl Circumstances {
             nm if nm < 1400.0 => Band::NearInfrared,
             _ => Band::FarInfrared,
         }
-    }
-
-    /// Whether anything is cut through.
-    pub(super) fn cuts(&self) -> bool {
-        self.operations.contains(&OperationKind::Cut)
     }
 }
 

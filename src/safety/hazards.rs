@@ -1,6 +1,6 @@
 //! What can go wrong with this machine, this material and this work.
 
-use super::circumstances::{Band, Circumstances};
+use super::circumstances::{Band, Circumstances, Fact};
 
 /// A way to be hurt.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -15,7 +15,8 @@ pub struct Hazard {
 
 /// The hazards of a job, the likeliest first.
 pub fn hazards(of: &Circumstances) -> Vec<Hazard> {
-    vec![fire(of), fume(of), beam(of), reflection(of), electrical(of), hot_parts(of), compressed_air()]
+    let always = [fire(of), fume(of), beam(of), reflection(of), electrical(of), hot_parts(of)];
+    always.into_iter().chain(of.is(Fact::AirOn).then(compressed_air)).collect()
 }
 
 fn hazard(name: &'static str, text: impl Into<String>, source: &'static str) -> Hazard {
@@ -26,7 +27,7 @@ fn fire(of: &Circumstances) -> Hazard {
     let mut text = "The commonest serious event. Stock, offcuts and what lies in the tray burn, often under the \
                     sheet where nobody sees it. The raw beam can light things even out of focus."
         .to_owned();
-    if of.cuts() {
+    if of.is(Fact::Cuts) {
         text.push_str(" Small pieces that drop or tip up are kindling.");
     }
     hazard("Fire", text, "UC, UAL, UMD, WISC")
@@ -35,7 +36,7 @@ fn fire(of: &Circumstances) -> Hazard {
 fn fume(of: &Circumstances) -> Hazard {
     let mut text =
         "Heat breaks wood, glue and plastic down into fine particles, aldehydes, benzene and acids.".to_owned();
-    if of.enclosed {
+    if of.is(Fact::Enclosed) {
         text.push_str(
             " Particles leave the case each time the lid opens, and after acrylic their number rose for 20 min \
              or more.",
@@ -53,7 +54,7 @@ fn beam(of: &Circumstances) -> Hazard {
         Band::NearInfrared => "invisible, and the eye focuses it on the retina: the most treacherous kind",
         Band::FarInfrared => "invisible; it burns the cornea and the skin",
     };
-    let case = if of.enclosed {
+    let case = if of.is(Fact::Enclosed) {
         "The machine is Class 1 only while it is closed and unmodified; inside, the beam is Class 3B or 4."
     } else {
         "The beam is open, Class 3B or 4: the room, the barriers and the eyewear need their own assessment by a \
@@ -64,7 +65,7 @@ fn beam(of: &Circumstances) -> Hazard {
 }
 
 fn reflection(of: &Circumstances) -> Hazard {
-    let text = if of.enclosed {
+    let text = if of.is(Fact::Enclosed) {
         "Bare metal and mirror-like stock or supports can send the beam back to lens or lid."
     } else {
         "Bare metal and mirror-like stock, supports, tools and rings can send the beam into the room."
@@ -73,7 +74,7 @@ fn reflection(of: &Circumstances) -> Hazard {
 }
 
 fn electrical(of: &Circumstances) -> Hazard {
-    let text = if of.laser == crate::shop::LaserKind::CarbonDioxide {
+    let text = if of.is(Fact::Tube) {
         "The tube’s supply is lethal, and stays so after switching off. Panels are for qualified service only."
     } else {
         "Panels and power supplies are for qualified service only."
@@ -82,7 +83,7 @@ fn electrical(of: &Circumstances) -> Hazard {
 }
 
 fn hot_parts(of: &Circumstances) -> Hazard {
-    let text = if of.cuts() {
+    let text = if of.is(Fact::Cuts) {
         "Cut edges are hot and can be sharp; the gantry moves without warning."
     } else {
         "The burned face stays hot; the gantry moves without warning."
@@ -105,12 +106,8 @@ mod tests {
         Circumstances {
             laser: LaserKind::Diode,
             wavelength: Mm::new(nanometres * 1e-6),
-            enclosed,
-            air_assist: false,
             material: Judgement::Unknown,
-            operations: std::collections::BTreeSet::new(),
-            runs: 1,
-            is_trial: false,
+            facts: [Fact::AirOn].into_iter().chain(enclosed.then_some(Fact::Enclosed)).collect(),
         }
     }
 

@@ -59,6 +59,11 @@ pub fn judge(material: &str) -> Judgement {
     hits.first().map_or(Judgement::Unknown, |row| Judgement::Known { material: row.name })
 }
 
+/// A name of each material that is judged by its own row of the table, refused ones first.
+pub fn materials() -> impl Iterator<Item = &'static str> {
+    MATERIALS.iter().filter_map(|row| row.aliases.first().copied())
+}
+
 impl Material {
     fn matches(&self, words: &[String]) -> bool {
         let excused = self.unless.iter().any(|word| words.iter().any(|w| w == word));

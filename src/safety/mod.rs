@@ -14,9 +14,9 @@ mod materials;
 mod signs;
 mod sources;
 
-pub use checklist::{CheckLine, between_runs, checklist};
-pub use circumstances::{Circumstances, wavelength_text};
+pub use checklist::{CheckLine, Reminder, between_runs, checklist, reminders};
+pub use circumstances::{Circumstances, Fact, wavelength_text};
 pub use hazards::{Hazard, hazards};
-pub use judge::{Judgement, judge};
+pub use judge::{Judgement, judge, materials};
 pub use signs::{SIGNS, Sign, SignKind};
 pub use sources::{AUTHORITY, LIMITS, Source, sources_of};

@@ -408,6 +408,7 @@ pub fn plan() -> Plan {
             (Moment::Pausing, "Tell the neighbour at the bench why it stands still".into()),
         ],
         last_time: None,
+        test_piece: None,
         accepted: vec![Accepted {
             rule: "layout/thin-web",
             message: "the web between `reeds` and the edge of `board` is 1.8 mm wide".into(),

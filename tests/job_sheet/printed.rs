@@ -22,6 +22,11 @@ impl Printed {
         Self { file, bytes: bytes.to_vec() }
     }
 
+    /// The bytes of the file.
+    pub fn bytes(&self) -> &[u8] {
+        &self.bytes
+    }
+
     /// Exit code and words of a program run on the file; `None` (and a note) when it is not installed.
     pub fn run(&self, program: &str, before: &[&str], after: &[&str]) -> Option<(i32, String)> {
         let made = Command::new(program).args(before).arg(self.file.path()).args(after).output();

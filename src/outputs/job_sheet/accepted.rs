@@ -1,9 +1,10 @@
 //! Findings that the recipe accepts, with its reasons.
 
 use super::flow::Flow;
-use super::style::{BODY, SMALL, STRONG};
+use super::style::{BODY, SMALL};
 use super::table::{column, table};
 use super::text::clipped;
+use super::wording::quoted;
 use crate::outputs::pdf::{Cell, Word};
 use crate::plan::Plan;
 
@@ -20,17 +21,11 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan) {
         .map(|finding| {
             vec![
                 vec![Word::new(finding.rule, SMALL)],
-                quoted(&clipped(&finding.message, 600)),
-                quoted(&clipped(&finding.reason, 600)),
+                quoted(&clipped(&finding.message, 600), BODY),
+                quoted(&clipped(&finding.reason, 600), BODY),
             ]
         })
         .collect();
     let width = flow.width();
     flow.table(&table(&columns, &rows, width));
-}
-
-/// Recipe words, which stand between backticks in a message, in semibold.
-fn quoted(message: &str) -> Cell {
-    let style = |i: usize| if i % 2 == 1 { STRONG } else { BODY };
-    message.split('`').enumerate().map(|(i, part)| Word::new(part, style(i))).collect()
 }

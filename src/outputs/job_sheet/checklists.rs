@@ -1,12 +1,14 @@
 //! Safety: what can go wrong, and the lists to tick before, during, at a pause and after.
 
 use super::flow::Flow;
+use super::last_time::outcome;
 use super::panel::{self, tick_box};
 use super::signs;
 use super::style::{ALERT, BODY, HEADING, LABEL, SMALL, SOFT, hairline};
-use super::text::{MOST_LINES, led, paragraph, text};
+use super::text::{MOST_LINES, clipped, paragraph, text};
+use super::wording::led;
 use crate::outputs::pdf::{Align, Fragment, Weight, Word};
-use crate::plan::Plan;
+use crate::plan::{HowItWent, LastTime, Plan};
 use crate::safety::{self, Circumstances, Source};
 use crate::shop::Moment;
 
@@ -87,6 +89,9 @@ pub(super) fn list(
     for (_, reminder) in plan.reminders.iter().filter(|(due, _)| *due == moment) {
         items.push(item(&[Word::new(reminder, BODY.weight(Weight::Semibold))], "from this shop", width));
     }
+    if moment == Moment::Before {
+        items.extend(went_wrong(plan).map(|words| item(&words, "from the journal", width)));
+    }
     items.extend(lines.iter().map(|line| item(&[Word::new(&line.text, BODY)], line.source, width)));
     flow.gap(5.0);
     let first: f64 = items.iter().take(2).map(|i| i.size.height).sum();
@@ -94,10 +99,27 @@ pub(super) fn list(
     for (i, item) in items.iter().enumerate() {
         // The last two lines of a list stay together: one alone at the top of a page is overlooked.
         let last = if i + 2 == items.len() { items[i + 1].size.height } else { 0.0 };
-        flow.need(item.size.height + last);
+        if flow.room() < item.size.height + last {
+            flow.turn();
+            flow.place(&text(&format!("{title} (continued)"), HEADING.size(12.5), width));
+        }
         flow.place(item);
     }
     lines.into_iter().map(|line| line.source).collect()
+}
+
+/// What did not go well when the job was last burned: nobody starts again without having thought of it.
+fn went_wrong(plan: &Plan) -> impl Iterator<Item = Vec<Word>> + '_ {
+    let bad = |last: &'_ LastTime| -> Vec<(String, String)> {
+        let bad = last.runs.iter().filter(|run| run.went != HowItWent::Well);
+        bad.map(|run| (last.day.clone(), outcome(run))).collect()
+    };
+    plan.last_time.iter().flat_map(bad).map(|(day, outcome)| {
+        vec![
+            Word::new(format!("Last time, {}:", clipped(&day, 20)), BODY.weight(Weight::Semibold).ink(ALERT)),
+            Word::new(format!(" {outcome}. What was the reason, and what is different now?"), BODY),
+        ]
+    })
 }
 
 fn item(words: &[Word], source: &str, width: f64) -> Fragment {

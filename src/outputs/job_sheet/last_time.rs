@@ -3,7 +3,8 @@
 use super::flow::Flow;
 use super::panel;
 use super::style::{BODY, SMALL, STRONG};
-use super::text::{MOST_LINES, clipped, led, paragraph};
+use super::text::{MOST_LINES, clipped, paragraph};
+use super::wording::led;
 use crate::outputs::pdf::{Align, Fragment, Word};
 use crate::plan::{Difference, HowItWent, LastTime, Plan, RunThen};
 
@@ -43,7 +44,8 @@ fn words(last: &LastTime, width: f64) -> Fragment {
     all
 }
 
-fn outcome(run: &RunThen) -> String {
+/// How a run went, and where it did not go well.
+pub(super) fn outcome(run: &RunThen) -> String {
     let place = run.place.as_ref().map_or_else(String::new, |place| format!(": {}", clipped(place, 200)));
     format!("{} {}{place}", clipped(&run.name, 40), run.went)
 }

@@ -10,6 +10,7 @@ mod bed;
 mod board;
 mod checklists;
 mod drawing;
+mod facts;
 mod flow;
 mod glance;
 mod last_time;
@@ -26,13 +27,15 @@ mod signs;
 mod stroke_map;
 mod style;
 mod table;
+mod test_piece;
 mod text;
 mod wording;
 
 use crate::outputs::pdf::{self, Picture, Properties};
 use crate::outputs::preview::Preview;
 use crate::plan::{Plan, Remainder};
-use crate::safety::Circumstances;
+pub use facts::of_job as circumstances;
+
 use flow::Flow;
 use std::fmt;
 
@@ -77,8 +80,7 @@ pub fn put_back_sheet(
     file: &str,
     warning: Option<&str>,
 ) -> Result<Vec<u8>, SheetError> {
-    let kinds = left.run.operations.iter().map(|operation| operation.kind);
-    let circumstances = Circumstances::new(&plan.machine, &plan.stock, kinds, 1);
+    let circumstances = facts::of_run(plan, &left.run);
     let mut flow = Flow::new(plan.paper, "Put back in register");
     put_back::write(&mut flow, plan, &circumstances, left, file, warning);
     let properties = Properties {
@@ -95,14 +97,12 @@ fn refused(error: &pdf::PdfError) -> SheetError {
 }
 
 fn sheet(plan: &Plan, picture: Option<&Picture>) -> Result<Vec<u8>, SheetError> {
-    let kinds = plan.runs.iter().flat_map(|run| &run.operations).map(|operation| operation.kind);
-    let circumstances = Circumstances::new(&plan.machine, &plan.stock, kinds, plan.runs.len())
-        .with_trial(plan.is_trial())
-        .with_tilt(plan.sheet.block.is_some());
+    let circumstances = facts::of_job(plan);
 
     let mut flow = Flow::new(plan.paper, "Job sheet");
     glance::write(&mut flow, plan, &circumstances, picture);
     set_up::write(&mut flow, plan);
+    test_piece::write(&mut flow, plan);
     runs::write(&mut flow, plan, &circumstances);
     puzzle_key::write(&mut flow, plan);
     checklists::write(&mut flow, plan, &circumstances);

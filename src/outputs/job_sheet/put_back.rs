@@ -1,23 +1,25 @@
 //! `put-back.pdf`: how the sheet of a run that stopped is put back in register, and what is burned of it.
 
 use super::checklists;
-use super::drawing::{View, burned, tag, target};
+use super::drawing::{View, burned, disc, target};
 use super::flow::Flow;
 use super::glance::authority;
 use super::lay;
 use super::operation_row::{head, row, strokes};
 use super::panel::{self, tick_box};
 use super::set_up::{board_on_sheet, coordinates, sheet_lengths, sheet_rect, start_words};
-use super::style::{BODY, GHOST, HEADING, INK, LABEL, STRONG, TINT, TITLE};
+use super::style::{ALERT, BODY, GHOST, HEADING, INK, LABEL, STRONG, TINT, TITLE};
 use super::table::Table;
-use super::text::{MOST_LINES, clipped, kept, led, paragraph, text};
-use super::wording::{count, duration, estimated, place, place_in_inches, way};
+use super::text::{MOST_LINES, clipped, fit_line, kept, paragraph, text};
+use super::wording::{count, duration, estimated, led, place, place_in_inches};
+use crate::diagnostics::place::way;
 use crate::outputs::pdf::{Align, Fragment, Ink, Pen, Word};
 use crate::plan::{BackTo, Burn, Operation, Plan, Remainder, Run};
 use crate::safety::Circumstances;
 use crate::shop::{Moment, OperationKind, StartPoint};
 use crate::units::Seconds;
 use kurbo::{Affine, BezPath, Point, Rect};
+use std::collections::BTreeSet;
 
 /// Height of the drawing's frame, in mm.
 const FRAME: f64 = 78.0;
@@ -36,7 +38,7 @@ pub(super) fn write(
     flow.gap(5.0);
     flow.place(&title(plan, left, width));
     flow.gap(2.5);
-    flow.place(&key_values(plan, left, width));
+    flow.place(&key_values(left, width));
     flow.gap(3.5);
     flow.place(&panel::alert(&limits(left, warning, panel::inner(width))));
     flow.gap(5.0);
@@ -60,23 +62,25 @@ fn title(plan: &Plan, left: &Remainder, width: f64) -> Fragment {
         (None, Some(stroke)) => format!("What is left of it after stroke {stroke} of {}.", left.strokes),
         (None, None) => "What did not go through, once more.".to_owned(),
     };
-    let words = format!("{}. {what} The file holds nothing else.", clipped(&plan.title, 90));
+    let lies = lay::words(plan, &left.run);
+    let lies = if lies.is_empty() { lies } else { format!(" It burns {lies}.") };
+    let words = format!("{}. {what} The file holds nothing else.{lies}", clipped(&plan.title, 90));
     head.stack(0.5, &paragraph(&[Word::new(words, BODY.size(11.0))], width, Align::Left, 3));
     head
 }
 
-fn key_values(plan: &Plan, left: &Remainder, width: f64) -> Fragment {
+fn key_values(left: &Remainder, width: f64) -> Fragment {
     let start = match left.back_to {
         BackTo::Page => "the page’s corner",
         BackTo::SamePoint => "where it was",
         BackTo::Moved(_) => "elsewhere",
     };
-    let lies = lay::words(plan, &left.run);
+    let (done, all) = (strokes_of(&left.run).len(), left.strokes);
     let values = [
         ("left to burn, estimated", estimated(&left.run.time)),
         ("of the whole run", duration(left.whole_time.likely)),
         ("start point", start.to_owned()),
-        ("the sheet lies", if lies.is_empty() { "as it lay".to_owned() } else { lies }),
+        ("strokes left", format!("{done} of {all}")),
     ];
     panel::band(&values, 13.0, width)
 }
@@ -109,7 +113,7 @@ fn limits(left: &Remainder, warning: Option<&str>, width: f64) -> Fragment {
 /// The sheet as it lies: what is left in black, the rest of the run in grey, and the start point with its lengths.
 fn drawing(plan: &Plan, left: &Remainder, width: f64) -> Fragment {
     let sheet = sheet_rect(plan);
-    let frame = Rect::new(21.0, 9.0, width - 38.0, 9.0 + FRAME);
+    let frame = Rect::new(21.0, 12.0, width - 38.0, 12.0 + FRAME);
     let view = View::fit(sheet, frame);
     let view = view.moved_to(Point::new(view.rect(sheet).x0, frame.y0), sheet);
     let outline = view.rect(sheet);
@@ -123,12 +127,14 @@ fn drawing(plan: &Plan, left: &Remainder, width: f64) -> Fragment {
         whole.operations.iter().for_each(|o| operation(&mut drawing, view, plan, whole, o, GHOST, 0.35));
     }
     left.run.operations.iter().for_each(|o| operation(&mut drawing, view, plan, &left.run, o, INK, 0.5));
-    first_stroke(&mut drawing, view, plan, left);
+    let first =
+        first_stroke(&mut drawing, view, plan, left).map(|number| format!("ring: where stroke {number} begins"));
     sheet_lengths(&mut drawing, plan, outline);
-    let scale = format!("scale {}", view.ratio());
-    drawing.text(Point::new(drawing.size.width, outline.y0 - 5.5), Align::Right, &scale, LABEL);
-    let legend = Point::new(drawing.size.width, outline.y0 - 1.7);
-    drawing.text(legend, Align::Right, "black: left; grey: the run", LABEL);
+    let legend = [Some(format!("scale {}", view.ratio())), Some("black: left; grey: the run".to_owned()), first];
+    for (i, line) in legend.iter().flatten().enumerate() {
+        let at = Point::new(drawing.size.width, outline.y0 - 9.3 + 3.8 * i as f64);
+        fit_line(&mut drawing, at, Align::Right, line, LABEL, 37.0);
+    }
     let below = match plan.start_on_sheet(&left.run) {
         Some(at) => {
             let below = coordinates(&mut drawing, view, outline, &[at]);
@@ -163,20 +169,22 @@ fn operation(
     burned(drawing, view, &moved, ink, pen);
 }
 
-/// Names the stroke that is burned first, at its start.
-fn first_stroke(drawing: &mut Fragment, view: View, plan: &Plan, left: &Remainder) {
+/// A ring where the stroke that is burned first begins; gives back its number. A name there would cover what is burned.
+fn first_stroke(drawing: &mut Fragment, view: View, plan: &Plan, left: &Remainder) -> Option<usize> {
     let marks = left.marks_again;
-    let Some(first) = left.run.operations.iter().find(|o| Some(o.number) != marks) else { return };
-    let (Burn::Lines(lines), Some(number)) = (&left.run.on_page(first).burn, first.numbers.first()) else {
-        return;
-    };
-    let Some(start) = lines.first().and_then(|l| l.segments().next()).map(|s| kurbo::ParamCurve::start(&s)) else {
-        return;
-    };
+    let first = left.run.operations.iter().find(|o| Some(o.number) != marks)?;
+    let on_page = left.run.on_page(first);
+    let Burn::Lines(lines) = &on_page.burn else { return None };
+    let start = lines.first()?.segments().next().map(|s| kurbo::ParamCurve::start(&s))?;
     let at = view.point(start + plan.page_to_sheet(&left.run));
-    let leans_right = drawing.size.width / 2.0 < at.x;
-    let (aside, align) = if leans_right { (-2.0, Align::Right) } else { (2.0, Align::Left) };
-    tag(drawing, Point::new(at.x + aside, at.y - 1.4), align, &format!("first: stroke {number}"));
+    drawing.stroke(&disc(at, 2.2), Pen::new(0.9, Ink::WHITE));
+    drawing.stroke(&disc(at, 2.2), Pen::new(0.35, ALERT));
+    first.numbers.first().copied()
+}
+
+/// The numbers of the strokes that are burned, each once: one that was broken up is burned in several stretches.
+fn strokes_of(run: &Run) -> BTreeSet<usize> {
+    run.operations.iter().flat_map(|o| o.numbers.iter().copied()).collect()
 }
 
 fn steps(plan: &Plan, left: &Remainder, file: &str) -> Vec<Vec<Word>> {
@@ -243,7 +251,7 @@ fn start_step(plan: &Plan, left: &Remainder) -> Vec<Word> {
                 "this file has another {} than the run. From where the run was started, move the head {}; it then stands at {there} \
                  on the sheet.",
                 point_word(plan.start_of(&left.run)),
-                way(by),
+                way(by).replace(" mm", "\u{a0}mm"),
             ),
             BODY,
         ),
@@ -282,8 +290,14 @@ fn ticked(number: usize, words: &[Word], width: f64) -> Fragment {
 /// The table of what is left, as on the job sheet.
 fn operations(flow: &mut Flow, plan: &Plan, left: &Remainder, file: &str) {
     let width = flow.width();
-    let all: usize = left.run.operations.iter().map(|o| o.numbers.len()).sum();
-    let aside = format!("file {} · {}", clipped(file, 60), count(all, "stroke", "strokes"));
+    let stretches: usize = left.run.operations.iter().map(|o| o.numbers.len()).sum();
+    let whole = strokes_of(&left.run).len();
+    let broken = if whole < stretches {
+        format!("{} of ", count(stretches, "stretch", "stretches"))
+    } else {
+        String::new()
+    };
+    let aside = format!("file {} · {broken}{}", clipped(file, 60), count(whole, "stroke", "strokes"));
     flow.section("What is left", &aside, 32.0);
     let board = plan.board.as_ref().map(|board| board.transform(left.run.movement()));
     let mut so_far = Seconds::ZERO;

@@ -8,7 +8,7 @@ use super::stroke_map::stroke_map;
 use super::style::{BODY, HEADING, SMALL};
 use super::table::Table;
 use super::text::{MOST_LINES, clipped, kept, paragraph, text};
-use super::wording::{count, estimated};
+use super::wording::{count, estimated, quoted};
 use crate::outputs::pdf::{Align, Fragment, Word};
 use crate::outputs::run_file;
 use crate::plan::{Plan, Run};
@@ -56,13 +56,19 @@ fn section(flow: &mut Flow, plan: &Plan, run: &Run) {
             row(plan, board.as_ref(), &run.on_page(operation), so_far, width)
         })
         .collect();
-    flow.table(&Table { head: head(width), rows });
-    flow.gap(1.5);
-    flow.place(&foot(run, width));
+    flow.table(&Table { head: head(width), rows: with_foot(rows, &foot(run, width)) });
     if let Some(map) = stroke_map(plan, run, width, flow.room()) {
         flow.gap(3.0);
         flow.place(&map);
     }
+}
+
+/// The rows with the foot as a part of the last, which it never leaves for a page of its own.
+fn with_foot(mut rows: Vec<Fragment>, foot: &Fragment) -> Vec<Fragment> {
+    if let Some(last) = rows.last_mut() {
+        last.stack(1.5, foot);
+    }
+    rows
 }
 
 fn foot(run: &Run, width: f64) -> Fragment {
@@ -84,7 +90,7 @@ fn between(of: &Circumstances, handling: Vec<String>, done: &Run, next: &Run, wi
     let title = format!("Between run {} and run {}", done.number, next.number);
     let mut body = text(&title, HEADING, inner);
     for line in between_runs(of, handling) {
-        let words = paragraph(&[Word::new(line.text, BODY)], inner - 6.5, Align::Left, MOST_LINES);
+        let words = paragraph(&quoted(&line.text, BODY), inner - 6.5, Align::Left, MOST_LINES);
         let mut item = Fragment::new(inner, words.size.height);
         tick_box(&mut item, 0.0, BODY.leading() / 2.0);
         item.place((6.5, 0.0), &words);

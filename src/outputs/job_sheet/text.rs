@@ -1,6 +1,6 @@
 //! Paragraphs: texts in several styles, broken into lines of a width.
 
-use crate::outputs::pdf::{Align, Fragment, Style, Weight, Word};
+use crate::outputs::pdf::{Align, Fragment, Style, Word};
 use kurbo::{Point, Size};
 
 /// More lines than any honest paragraph has; what goes beyond ends in an ellipsis.
@@ -224,11 +224,6 @@ fn joined(line: &[Chunk]) -> Vec<Word> {
         }
     }
     runs
-}
-
-/// The same words in semibold where `strong` says so: a lead-in and what follows it.
-pub(super) fn led(lead: &str, rest: &str, style: Style) -> Vec<Word> {
-    vec![Word::new(lead, style.weight(Weight::Semibold)), Word::new(format!(" {rest}"), style)]
 }
 
 #[cfg(test)]

@@ -1,10 +1,11 @@
 //! Quantities as they are read at the bench.
 
 use super::text::{clipped, kept};
+use crate::outputs::pdf::{Style, Weight, Word};
 use crate::plan::{Estimate, Operation, Plan};
 use crate::units::number::fixed;
 use crate::units::{Mm, MmPerSecond, Seconds, parse_unit};
-use kurbo::{Point, Vec2};
+use kurbo::Point;
 
 /// `304.8 mm (12 in)`.
 pub(super) fn both(length: Mm) -> String {
@@ -26,15 +27,17 @@ pub(super) fn place(point: Point) -> String {
     format!("{}, {}", kept(&format!("x {}", Mm::new(point.x))), kept(&format!("y {}", Mm::new(point.y))))
 }
 
-/// `0.4 mm to the left and 2 mm up`.
-pub(super) fn way(by: Vec2) -> String {
-    let part = |length: f64, back: &str, forth: &str| {
-        let shown = fixed(length.abs(), 3);
-        (shown != "0")
-            .then(|| format!("{} {}", kept(&format!("{shown} mm")), if length < 0.0 { back } else { forth }))
-    };
-    let parts = [part(by.x, "to the left", "to the right"), part(by.y, "up", "down")];
-    parts.into_iter().flatten().collect::<Vec<_>>().join(" and ")
+/// Names and commands, which stand between backticks in a message, in semibold: on paper nobody types a backtick.
+pub(super) fn quoted(message: &str, style: Style) -> Vec<Word> {
+    let weight = |i: usize| if i % 2 == 1 { style.weight(Weight::Semibold) } else { style };
+    message.split('`').enumerate().map(|(i, part)| Word::new(part, weight(i))).collect()
+}
+
+/// A lead-in in semibold and what follows it, names and commands in semibold too.
+pub(super) fn led(lead: &str, rest: &str, style: Style) -> Vec<Word> {
+    let mut words = vec![Word::new(lead, style.weight(Weight::Semibold))];
+    words.extend(quoted(&format!(" {rest}"), style));
+    words
 }
 
 /// `x 0.492 in, y 1.181 in`.

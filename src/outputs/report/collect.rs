@@ -7,7 +7,7 @@ use super::job::{
     ReminderReport, RunReport, SeamsReport, SizeReport, StockReport, TraceReport, VersionReport,
 };
 use super::manner::MannerReport;
-use super::{FoundReport, Number, PlaceReport, Report, burn, last_time, puzzle, start};
+use super::{FoundReport, Number, PlaceReport, Report, burn, last_time, puzzle, start, test_piece};
 use crate::diagnostics::Diagnostic;
 use crate::geometry::Region;
 use crate::outputs::dots_of;
@@ -55,6 +55,7 @@ pub fn collect<'a>(plan: &'a Plan, diagnostics: &'a [Diagnostic], sources: &'a S
             .map(|(moment, text)| ReminderReport { moment: moment.word(), text })
             .collect(),
         last_time: plan.last_time.as_ref().map(last_time::last_time),
+        test_piece: plan.test_piece.as_ref().map(test_piece::test_piece),
         diagnostics: diagnostics.iter().map(|d| FoundReport::of(d, sources)).collect(),
     }
 }
@@ -67,7 +68,7 @@ pub(super) fn mm(length: Mm) -> Number {
     Number::new(length.get())
 }
 
-fn size(width: Mm, height: Mm) -> SizeReport {
+pub(super) fn size(width: Mm, height: Mm) -> SizeReport {
     SizeReport { width_mm: mm(width), height_mm: mm(height) }
 }
 

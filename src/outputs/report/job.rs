@@ -6,6 +6,7 @@ use super::last_time::LastTimeReport;
 use super::manner::MannerReport;
 use super::puzzle::PuzzleReport;
 use super::start::StartReport;
+use super::test_piece::TestPieceReport;
 use super::{FoundReport, Number, PlaceReport};
 use crate::plan::{Beam, MendKind, MirrorAxis};
 use crate::shop::{Moment, OperationKind};
@@ -63,6 +64,8 @@ pub struct Report<'a> {
     pub reminders: Vec<ReminderReport<'a>>,
     /// How the job went when it was last burned; null where no journal tells.
     pub last_time: Option<LastTimeReport<'a>>,
+    /// What is burned on an offcut first; null for a job that is a test itself.
+    pub test_piece: Option<TestPieceReport<'a>>,
     /// Everything that was found, in the order in which it is told.
     pub diagnostics: Vec<FoundReport<'a>>,
 }
@@ -529,7 +532,7 @@ fn beams(_: &mut SchemaGenerator) -> Schema {
     json_schema!({ "type": "string", "enum": all.map(Beam::word) })
 }
 
-fn kinds(_: &mut SchemaGenerator) -> Schema {
+pub(super) fn kinds(_: &mut SchemaGenerator) -> Schema {
     json_schema!({ "type": "string", "enum": OperationKind::ALL.map(OperationKind::word) })
 }
 

@@ -15,6 +15,7 @@ mod puzzle;
 mod estimates;
 mod manner;
 mod start;
+mod test_piece;
 mod remainder;
 mod number;
 
