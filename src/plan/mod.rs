@@ -7,6 +7,7 @@
 //! no number in it is a guess.
 
 mod model;
+mod operation;
 mod lay;
 mod origin;
 mod colours;

@@ -53,3 +53,23 @@ fn another_machine_than_that_of_the_build_is_told() {
     assert_eq!(code, 0, "{said}");
     assert!(said.contains("the run was made for the machine `bench-diode`"), "{said}");
 }
+
+#[test]
+fn a_box_beside_the_sheet_is_a_box_in_which_nothing_lies() {
+    let folder = built();
+    let rest =
+        |only: &str| kerfbook(folder.path(), &["resume", "kite.recipe.kdl", "--run", "out", "--only", only]);
+    let (code, said) = rest("-50,-50 20x20");
+    assert!(code == 2 && said.contains("nothing of run `out` lies there"), "{said}");
+    let (code, said) = rest("-50,-50");
+    assert!(code == 2 && said.contains("`-50,-50` is no box: expected"), "{said}");
+}
+
+#[test]
+fn a_day_that_no_calendar_has_is_no_day_of_a_burn() {
+    let folder = built();
+    for day in ["2027-02-30", "9999-12-31", "zzz"] {
+        let (code, said) = kerfbook(folder.path(), &["record", "kite.recipe.kdl", "--went", "well", "--on", day]);
+        assert!(code == 2 && said.contains("expected a day of the calendar"), "{said}");
+    }
+}

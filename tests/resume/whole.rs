@@ -5,7 +5,7 @@ use crate::puzzle::reference::{faces, line, noded};
 use geos::{CoordSeq, Geom, Geometry};
 use kerfbook::geometry::{FillRule, Region};
 use kerfbook::outputs::{remainder_file, run_svg, write_remainder};
-use kerfbook::plan::{Burn, Part, Plan, Remainder, Run, remainder};
+use kerfbook::plan::{Burn, Part, Plan, Remainder, ResumeError, Run, remainder};
 use kerfbook::shop::OperationKind;
 use kerfbook::units::Mm;
 use kurbo::{BezPath, ParamCurve, ParamCurveNearest, Rect, Shape};
@@ -107,9 +107,15 @@ fn a_piece_is_free_after_the_stroke_that_is_told_and_not_before() {
     let mut told = Vec::new();
     for piece in &plan.puzzle.as_ref().unwrap().pieces {
         // The last piece leaves nothing to burn: then that is said.
-        let Ok(left) = remainder(&plan, "separate", &asked(Part::AfterPiece(piece.number))) else {
-            told.push(cuts.last().unwrap().0);
-            continue;
+        let left = match remainder(&plan, "separate", &asked(Part::AfterPiece(piece.number))) {
+            Ok(left) => left,
+            Err(error) => {
+                let last = cuts.last().unwrap().0;
+                let freed = ResumeError::FreedLast { run: "separate".into(), piece: piece.number, last };
+                assert_eq!(error, freed, "{error}");
+                told.push(last);
+                continue;
+            }
         };
         let after = left.after.unwrap();
         told.push(after);

@@ -1,10 +1,11 @@
 //! A plan's numbers, gathered into the shape of a report.
 
+use super::bench::{MachineReport, StockReport};
 use super::estimates::{CostReport, DoubtReport, MoneyReport};
+use super::figure::{FigureReport, InlayReport, MendReport, TraceReport};
 use super::job::{
-    BoxReport, CleanUpReport, DotsReport, FigureReport, FileReport, FinishedReport, InlayReport, InputReport,
-    LessonReport, MachineReport, MendReport, OnceReport, OperationReport, PointReport, RegionReport,
-    ReminderReport, RunReport, SeamsReport, SizeReport, StockReport, TraceReport, VersionReport,
+    BoxReport, CleanUpReport, DotsReport, FileReport, FinishedReport, InputReport, LessonReport, OnceReport,
+    OperationReport, PointReport, RegionReport, ReminderReport, RunReport, SeamsReport, SizeReport, VersionReport,
 };
 use super::manner::MannerReport;
 use super::{FoundReport, Number, PlaceReport, Report, burn, last_time, puzzle, start, test_piece};

@@ -1,14 +1,16 @@
 //! The shape of a report: one type a part of the job.
 
+use super::bench::{MachineReport, StockReport};
 use super::burn::{FocusReport, SettingReport};
-use super::estimates::{CostReport, DoubtReport, MoneyReport};
+use super::estimates::{CostReport, DoubtReport};
+use super::figure::FigureReport;
 use super::last_time::LastTimeReport;
 use super::manner::MannerReport;
 use super::puzzle::PuzzleReport;
 use super::start::StartReport;
 use super::test_piece::TestPieceReport;
 use super::{FoundReport, Number, PlaceReport};
-use crate::plan::{Beam, MendKind, MirrorAxis};
+use crate::plan::{Beam, MirrorAxis};
 use crate::shop::{Moment, OperationKind};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::Serialize;
@@ -131,77 +133,6 @@ pub struct RegionReport {
     pub area_mm2: Number,
 }
 
-/// A machine.
-#[derive(Debug, Serialize, JsonSchema)]
-#[schemars(rename = "Machine", deny_unknown_fields)]
-#[allow(clippy::struct_excessive_bools, reason = "each is a fact of its own, as the shop file states it")]
-pub struct MachineReport<'a> {
-    /// Its name in recipes.
-    pub name: &'a str,
-    /// What it is, for people.
-    pub about: &'a str,
-    /// How the beam is made.
-    pub kind: &'static str,
-    /// Wavelength of the beam.
-    pub wavelength_nm: Number,
-    /// Optical power at 100 %.
-    pub power_w: Number,
-    /// Usable size of the bed.
-    pub bed: SizeReport,
-    /// Diameter of the focused spot; null where nothing tells.
-    pub spot_mm: Option<Number>,
-    /// Whether the spot was measured; else it is worked out from lens and beam, or not known.
-    pub spot_is_measured: bool,
-    /// How far from its narrowest place the beam is √2 times as wide; null where nothing tells.
-    pub rayleigh_mm: Option<Number>,
-    /// How far the focus may be off in all before cuts fail.
-    pub focus_depth_mm: Option<Number>,
-    /// Fastest speed while burning.
-    pub top_speed_mm_s: Number,
-    /// Speed of moves with the beam off.
-    pub travel_speed_mm_s: Number,
-    /// Acceleration of the head.
-    pub acceleration_mm_s2: Number,
-    /// How far it leaves a corner to pass it without a stop; null where that was not measured.
-    pub corner_mm: Option<Number>,
-    /// The run that it always takes beside engraved rows; null where it is as long as it has to be.
-    pub run_up_mm: Option<Number>,
-    /// Whether it passes wide gaps in engraved rows at the speed of travel.
-    pub skips_gaps: bool,
-    /// What an hour of running costs.
-    pub hourly: Option<MoneyReport<'a>>,
-    /// The point of a job that the operator puts the head over before the start.
-    pub start: &'static str,
-    /// How the focus is set, for people.
-    pub focus_gauge: Option<&'a str>,
-    /// Whether it has air assist.
-    pub air_assist: bool,
-    /// Whether the beam is enclosed.
-    pub enclosed: bool,
-}
-
-/// A sheet material.
-#[derive(Debug, Serialize, JsonSchema)]
-#[schemars(rename = "Stock", deny_unknown_fields)]
-pub struct StockReport<'a> {
-    /// Its name in recipes.
-    pub name: &'a str,
-    /// What it is, for people.
-    pub about: &'a str,
-    /// The material.
-    pub material: &'a str,
-    /// Thickness as measured.
-    pub thickness_mm: Number,
-    /// A sheet as bought.
-    pub sheet: Option<SizeReport>,
-    /// Price of one sheet.
-    pub price: Option<MoneyReport<'a>>,
-    /// Full width of a cut as measured; a setting may have its own.
-    pub kerf_mm: Option<Number>,
-    /// How far the highest place of the sheet rises above where it would lie flat; null where it was not measured.
-    pub curl_mm: Option<Number>,
-}
-
 /// An input and its value.
 #[derive(Debug, Serialize, JsonSchema)]
 #[schemars(rename = "Input", deny_unknown_fields)]
@@ -225,93 +156,6 @@ pub struct FileReport<'a> {
     /// SHA-256 of its bytes, in lower-case hexadecimal.
     #[schemars(pattern(r"^[0-9a-f]{64}$"))]
     pub sha256: &'a str,
-}
-
-/// A figure.
-#[derive(Debug, Serialize, JsonSchema)]
-#[schemars(rename = "Figure", deny_unknown_fields)]
-pub struct FigureReport<'a> {
-    /// Its name.
-    pub name: &'a str,
-    /// The recipe word it was made with.
-    pub kind: &'static str,
-    /// The box it takes on the sheet; null when it is empty.
-    pub bounds: Option<BoxReport>,
-    /// Its inked area.
-    pub area_mm2: Number,
-    /// How many closed outlines and lines it has.
-    pub outlines: usize,
-    /// The numbers of an inlay; null for all other figures.
-    pub inlay: Option<InlayReport<'a>>,
-    /// How it was traced; null for all figures that are no traced picture.
-    pub trace: Option<TraceReport>,
-    /// What was mended in it, in the order in which the mends took effect.
-    pub mends: Vec<MendReport>,
-}
-
-/// How a picture was traced.
-#[derive(Debug, Serialize, JsonSchema)]
-#[schemars(rename = "Trace", deny_unknown_fields)]
-pub struct TraceReport {
-    /// What was read in it.
-    #[schemars(schema_with = "readings")]
-    pub reading: &'static str,
-    /// What kind of picture it is, in words.
-    pub picture: &'static str,
-    /// What counted as drawn, from paper (0) to black (100).
-    pub threshold_percent: Number,
-    /// How wide a pixel becomes on the piece.
-    pub pixel_mm: Number,
-    /// Specks and pinholes that were left out.
-    pub specks: usize,
-    /// The areas that its seams part, what lies about the drawing among them; null for other readings.
-    pub areas: Option<usize>,
-    /// The width of its lines as drawn: half of them are at most as wide. Null for outlines.
-    pub line_width_mm: Option<Number>,
-}
-
-/// What one mend of an artwork has changed.
-#[derive(Debug, Serialize, JsonSchema)]
-#[schemars(rename = "Mend", deny_unknown_fields)]
-pub struct MendReport {
-    /// Which mend, as the recipe writes it.
-    #[schemars(schema_with = "mends")]
-    pub mend: &'static str,
-    /// Up to which length it went; null for crossings, which know none.
-    pub up_to_mm: Option<Number>,
-    /// In how many places it changed something.
-    pub places: usize,
-    /// The size of the greatest of them: how wide a gap, how long a stretch or loop, how far off a stray part.
-    pub greatest_mm: Option<Number>,
-    /// Where that is.
-    pub at: Option<PointReport>,
-    /// By how much outlines and lines together became longer.
-    pub length_change_mm: Number,
-    /// By how much the inked area became larger.
-    pub area_change_mm2: Number,
-    /// Segments before it.
-    pub segments_before: usize,
-    /// Segments after it.
-    pub segments_after: usize,
-}
-
-/// The insert or the pocket of a figure.
-#[derive(Debug, Serialize, JsonSchema)]
-#[schemars(rename = "Inlay", deny_unknown_fields)]
-pub struct InlayReport<'a> {
-    /// The figure that is inlaid.
-    pub of: &'a str,
-    /// Which of the two it is.
-    #[schemars(schema_with = "pieces")]
-    pub piece: &'static str,
-    /// The gap between insert and pocket on each side; negative where the insert is pressed in.
-    pub gap_mm: Number,
-    /// Kerf of the insert's stock.
-    pub insert_kerf_mm: Number,
-    /// Kerf of the pocket's stock.
-    pub pocket_kerf_mm: Number,
-    /// Size of the insert, or of the opening, after burning.
-    pub finished: SizeReport,
 }
 
 /// One visit to the machine, one file.
@@ -505,18 +349,6 @@ pub struct ReminderReport<'a> {
     pub moment: &'static str,
     /// What to do.
     pub text: &'a str,
-}
-
-fn mends(_: &mut SchemaGenerator) -> Schema {
-    json_schema!({ "enum": MendKind::ALL.map(MendKind::word) })
-}
-
-fn readings(_: &mut SchemaGenerator) -> Schema {
-    json_schema!({ "enum": ["outlines", "centre-lines", "seams"] })
-}
-
-fn pieces(_: &mut SchemaGenerator) -> Schema {
-    json_schema!({ "type": "string", "enum": ["insert", "pocket"] })
 }
 
 fn turns(_: &mut SchemaGenerator) -> Schema {

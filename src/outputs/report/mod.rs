@@ -6,8 +6,10 @@
 //! Invariant: units stand in the names of the fields, fields keep the order of the types, and numbers are
 //! rounded in one place ([`Number`]), so that the bytes are the same on every machine.
 
+mod bench;
 mod burn;
 mod collect;
+mod figure;
 mod findings;
 mod job;
 mod last_time;
