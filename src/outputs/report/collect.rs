@@ -3,8 +3,8 @@
 use super::estimates::{CostReport, DoubtReport, MoneyReport};
 use super::job::{
     BoxReport, CleanUpReport, DotsReport, FigureReport, FileReport, FinishedReport, InlayReport, InputReport,
-    LessonReport, MachineReport, MendReport, OnceReport, OperationReport, PointReport, RegionReport,
-    ReminderReport, RunReport, SeamsReport, SizeReport, StockReport, TraceReport, VersionReport,
+    LessonReport, MachineReport, MendReport, OnceReport, OperationReport, PictureReport, PointReport,
+    RegionReport, ReminderReport, RunReport, SeamsReport, SizeReport, StockReport, TraceReport, VersionReport,
 };
 use super::manner::MannerReport;
 use super::{FoundReport, Number, PlaceReport, Report, burn, last_time, puzzle, start};
@@ -12,6 +12,7 @@ use crate::diagnostics::Diagnostic;
 use crate::geometry::Region;
 use crate::outputs::dots_of;
 use crate::outputs::names::{layer_file, picture_file, run_file};
+use crate::outputs::preview::pictures;
 use crate::plan::{
     Beam, Change, CleanUp, Dots, Estimate, FigureUsed, FileUsed, Finished, InlayUsed, InputUsed, MendKind,
     Operation, Plan, Run, Traced, Version,
@@ -43,6 +44,7 @@ pub fn collect<'a>(plan: &'a Plan, diagnostics: &'a [Diagnostic], sources: &'a S
         figures: plan.figures.iter().map(figure).collect(),
         runs: plan.runs.iter().map(|r| run(plan, r, sources)).collect(),
         puzzle: plan.puzzle.as_ref().map(puzzle::puzzle),
+        pictures: pictures(plan).into_iter().map(|(file, shows)| PictureReport { file, shows }).collect(),
         cost: CostReport::of(&plan.cost),
         time_s: Number::new(total.likely.get()),
         time_doubt: DoubtReport::of(&total),
