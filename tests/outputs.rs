@@ -1,5 +1,6 @@
 //! Tests of `outputs` from outside.
 
+mod paper;
 mod preview;
 mod proof;
 mod report;

@@ -3,6 +3,7 @@
 mod back;
 mod order;
 mod per_piece;
+mod traced;
 
 use kerfbook::driver::{Build, Request, build, compile};
 use kerfbook::figures::Cache;

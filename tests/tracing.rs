@@ -1,8 +1,8 @@
 //! Tracing against what was drawn: real pictograms and drawn lines are made into pixels, and traced back.
 
-mod figures;
+pub mod figures;
 mod icons;
 mod lines;
 mod outlines;
-mod pictures;
+pub mod pictures;
 mod seams;

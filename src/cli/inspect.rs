@@ -53,16 +53,15 @@ fn overview(plan: &Plan) -> String {
         run_lines(run, &mut text);
     }
     if let Some(puzzle) = &plan.puzzle {
-        let _ = writeln!(
-            text,
-            "\npuzzle {}: {} pieces in {} rows and {} columns, narrowest neck {}, least undercut {}",
-            puzzle.name,
-            puzzle.pieces.len(),
-            puzzle.rows,
-            puzzle.columns,
-            puzzle.proofs.narrowest_neck.value,
-            puzzle.proofs.least_undercut.value
-        );
+        let _ = write!(text, "\npuzzle {}: {} pieces", puzzle.name, puzzle.pieces.len());
+        let _ = match &puzzle.drawn {
+            Some(drawn) => writeln!(
+                text,
+                " in {} rows and {} columns, narrowest neck {}, least undercut {}",
+                drawn.rows, drawn.columns, drawn.proofs.narrowest_neck.value, drawn.proofs.least_undercut.value
+            ),
+            None => writeln!(text, ", their seams traced"),
+        };
         pieces(puzzle, &mut text);
     }
     let _ = writeln!(text, "\nfiles");
@@ -70,6 +69,11 @@ fn overview(plan: &Plan) -> String {
         let _ = writeln!(text, "  {}  {}", &file.hash[..file.hash.len().min(12)], file.path);
     }
     text
+}
+
+/// A number; a dash where it is not known.
+fn counted(number: Option<usize>) -> String {
+    number.map_or_else(|| "–".to_owned(), |number| number.to_string())
 }
 
 /// A line for each piece.
@@ -84,8 +88,8 @@ fn pieces(puzzle: &Puzzle, text: &mut String) {
             "  {:>5}  {size:>14}  {:>13}  {:>5}  {:>7}  {}",
             piece.number,
             fixed(piece.outline.area().get(), 1),
-            piece.knobs,
-            piece.sockets,
+            counted(piece.knobs),
+            counted(piece.sockets),
             beside.join(", ")
         );
     }

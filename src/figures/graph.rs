@@ -62,7 +62,9 @@ fn needs(figure: &Figure, under_board: &BTreeSet<String>) -> Vec<String> {
     let mut names: Vec<String> = figure.references().into_iter().map(|n| n.value).collect();
     // What the board is made from cannot wait for it: without `place` it lies on the middle of the sheet.
     let rests_on_board = figure.placing.home.is_none() && !figure.is_board() && !figure.is_in_place();
-    if rests_on_board && !under_board.contains(&figure.name.value) {
+    // Where seams were traced, the board's edge parts pieces too.
+    let is_of_pieces = matches!(figure.kind, FigureKind::Numbers(_));
+    if (rests_on_board || is_of_pieces) && !under_board.contains(&figure.name.value) {
         names.push(BOARD_NAME.to_owned()); // Where a figure lies without `place`.
     }
     names

@@ -36,7 +36,7 @@ pub use graph::evaluate;
 pub use inlay::{Fit, fit_of, not_measured, path as inlay_path};
 pub use photo::{PhotoSource, PlacedPhoto};
 pub use placed::{Figures, Placed, Traced};
-pub use trace::RULES as TRACE_RULES;
+pub use trace::{RULES as TRACE_RULES, traced_pieces};
 
 use crate::diagnostics::Finding;
 

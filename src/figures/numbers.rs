@@ -3,13 +3,14 @@
 use super::bench::{Bench, positive};
 use super::lettering;
 use super::placed::{Behind, Figures, Made};
+use super::trace::traced_pieces;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::geometry::{Drawing, FillRule, Part, Region};
-use crate::puzzle::PuzzlePiece;
+use crate::puzzle::{FoundPiece, PuzzlePiece};
 use crate::recipe::{Figure, LetteringFace, MirrorAxis, NumbersOf};
 use crate::units::Mm;
 use crate::units::number::fixed;
-use kurbo::{Affine, BezPath, Rect, Shape, Vec2};
+use kurbo::{Affine, BezPath, Point, Rect, Shape, Vec2};
 use rayon::prelude::*;
 use std::sync::Arc;
 
@@ -17,7 +18,8 @@ pub(super) static NO_PUZZLE: Finding = Finding {
     rule: "numbers/no-puzzle",
     severity: Severity::Error,
     title: "numbers are asked for, and the figure has no pieces",
-    explanation: "Pieces come from a `puzzle`. Other figures, and seams that were traced, have none that could be numbered.",
+    explanation: "Pieces come from a `puzzle`, or from seams that were traced and part the board. Other figures have none that \
+        could be numbered.",
     wrong: "numbers \"labels\" of=\"board\"",
     right: "puzzle \"pieces\" of=\"board\" pieces=15 seed=\"pond\"\nnumbers \"labels\" of=\"pieces\"",
 };
@@ -58,20 +60,20 @@ pub(super) fn make(
     sink: &mut Sink,
 ) -> Option<Made> {
     let most = positive(&numbers.height, figures, sink)?;
-    let Some(layout) = &figures.get(&numbers.of.value)?.puzzle else {
+    let pieces = places(numbers, bench, figures)?;
+    if pieces.is_empty() {
         sink.push(no_puzzle(numbers));
         return None;
-    };
+    }
     let digits = digits(numbers, bench, sink)?;
     let is_area = matches!(numbers.digits.face, LetteringFace::Font(..));
-    let pieces = &layout.pieces;
     let set: Vec<Drawing> = pieces.par_iter().map(|p| number(p.number, pieces.len(), &digits, is_area)).collect();
-    let fits = |(piece, drawing): (&PuzzlePiece, &Drawing)| FILLED * piece.room.get() / reach(drawing);
+    let fits = |(piece, drawing): (&Place, &Drawing)| FILLED * piece.room.get() / reach(drawing);
     let height = pieces.iter().zip(&set).map(fits).fold(most.get(), f64::min);
     if height < LEGIBLE.get() {
         sink.push(too_small(Mm::new(height), most, numbers, figure));
     }
-    let placed = |(piece, drawing): (&PuzzlePiece, &Drawing)| {
+    let placed = |(piece, drawing): (&Place, &Drawing)| {
         let middle = drawing.bounds().map_or(Vec2::ZERO, |b| b.center().to_vec2());
         let to_place =
             Affine::translate(piece.middle.to_vec2()) * Affine::scale(height) * Affine::translate(-middle);
@@ -79,12 +81,32 @@ pub(super) fn make(
     };
     let all: Vec<Drawing> = pieces.iter().zip(&set).map(placed).collect();
     let mirrored = |axis: MirrorAxis| {
-        let own = |(piece, drawing): (&PuzzlePiece, &Drawing)| drawing.transform(axis.about(piece.middle));
+        let own = |(piece, drawing): (&Place, &Drawing)| drawing.transform(axis.about(piece.middle));
         Arc::new(together(pieces.iter().zip(&all).map(own)))
     };
     let behind =
         Behind { left_right: mirrored(MirrorAxis::LeftRight), top_bottom: mirrored(MirrorAxis::TopBottom) };
     Some(Made { behind: Some(behind), ..Made::of(together(all.into_iter())) })
+}
+
+/// Where the number of a piece has its room.
+struct Place {
+    number: usize,
+    middle: Point,
+    room: Mm,
+}
+
+/// The places in all pieces of a puzzle or of traced seams; none where there are no pieces, `None` where the figure failed.
+fn places(numbers: &NumbersOf, bench: Bench, figures: &Figures) -> Option<Vec<Place>> {
+    let name = &numbers.of.value;
+    if let Some(layout) = &figures.get(name)?.puzzle {
+        let place = |p: &PuzzlePiece| Place { number: p.number, middle: p.middle, room: p.room };
+        return Some(layout.pieces.iter().map(place).collect());
+    }
+    let figure = bench.recipe.figure(name)?;
+    let found = traced_pieces(figure, bench.recipe, figures, bench.cache);
+    let place = |p: &FoundPiece| Place { number: p.number, middle: p.middle, room: p.room };
+    Some(found.iter().flat_map(|found| found.iter()).map(place).collect())
 }
 
 /// The ten digits.
@@ -168,9 +190,9 @@ fn together(drawings: impl Iterator<Item = Drawing>) -> Drawing {
 
 fn no_puzzle(numbers: &NumbersOf) -> Diagnostic {
     Diagnostic::new(&NO_PUZZLE, format!("`{}` has no pieces that could be numbered", numbers.of.value))
-        .at(numbers.of.span, "expected a puzzle")
+        .at(numbers.of.span, "expected a puzzle, or traced seams that part the board")
         .because("there would be nothing to burn")
-        .repair("name a `puzzle`")
+        .repair("name a `puzzle`, or a `trace` read as seams")
 }
 
 fn too_small(height: Mm, most: Mm, numbers: &NumbersOf, figure: &Figure) -> Diagnostic {

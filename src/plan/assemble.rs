@@ -8,14 +8,14 @@ use super::lay::{Fixture, Laid, Lay, Turned};
 use super::measure::{Ends, count_strokes, measure, run_time};
 use super::missing::Missing;
 use super::model::{
-    ArtworkUsed, Burn, CleanUp, FigureUsed, Finished, InlayUsed, InputUsed, Operation, Piece, Plan, Puzzle,
-    ResolvedSetting, Run, SeamCut, Sheet, Version,
+    ArtworkUsed, Burn, CleanUp, FigureUsed, Finished, InlayUsed, InputUsed, Operation, Plan, ResolvedSetting, Run,
+    SeamCut, Sheet, Version,
 };
 use super::setting::{self, Bench};
 use super::test_piece::test_piece;
 use super::time::Estimate;
 use super::travel::{self, Order};
-use super::{cutting, per_piece, photo, strokes};
+use super::{cutting, per_piece, photo, pieces, strokes};
 use crate::cache::Cache;
 use crate::diagnostics::Sink;
 use crate::figures::{Figures, Fit, Placed, Sizes, fit_of};
@@ -24,7 +24,6 @@ use crate::recipe::{BOARD_NAME, Figure, FigureKind, LaidIn, MirrorAxis, Operatio
 use crate::shop::OperationKind;
 use crate::source::{Sources, Span};
 use crate::units::{Mm, Mm2};
-use kurbo::Vec2;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -83,7 +82,7 @@ pub fn assemble(
         inputs: recipe.inputs.iter().map(input_used).collect(),
         files: Vec::new(),
         figures: recipe.figures.iter().filter_map(|f| figure_used(f, recipe, figures)).collect(),
-        puzzle: recipe.figures.iter().find_map(|f| puzzle(f, recipe, figures, cache)),
+        puzzle: pieces::puzzle(pieces::On { recipe, figures, cache }),
         fixtures: recipe.figures.iter().filter_map(|f| fixture(f, figures)).collect(),
         lessons: lessons.filter(|l| l.fits(machine, stock, &kinds)).map(|l| l.lesson.clone()).collect(),
         reminders: recipe.shop.reminders.iter().chain(&recipe.reminders).cloned().collect(),
@@ -147,32 +146,6 @@ fn inlay_used(figure: &Figure, recipe: &Recipe, figures: &Figures) -> Option<Inl
         pocket_kerf,
         finished: (Mm::new(path.width()) + more, Mm::new(path.height()) + more),
         movement: placed.movement,
-    })
-}
-
-fn puzzle(figure: &Figure, recipe: &Recipe, figures: &Figures, cache: &Cache) -> Option<Puzzle> {
-    let FigureKind::Puzzle(written) = &figure.kind else { return None };
-    let layout = figures.get(&figure.name.value)?.puzzle.as_ref()?;
-    let apart = per_piece::apart(layout, recipe.kerf_along(&figure.name.value)?, cache);
-    let piece = |(i, p): (usize, &crate::puzzle::PuzzlePiece)| Piece {
-        number: p.number,
-        is_whimsy: p.is_whimsy,
-        outline: p.outline.clone(),
-        middle: p.middle,
-        room: p.room,
-        neighbours: p.neighbours.clone(),
-        knobs: p.knobs,
-        sockets: p.sockets,
-        apart: apart.as_ref().as_ref().map_or(Vec2::ZERO, |all| all[i]),
-    };
-    Some(Puzzle {
-        name: figure.name.value.clone(),
-        seed: written.seed.text.clone(),
-        rows: layout.rows,
-        columns: layout.columns,
-        pieces: layout.pieces.iter().enumerate().map(piece).collect(),
-        seams: layout.seams.clone(),
-        proofs: layout.proofs.clone(),
     })
 }
 

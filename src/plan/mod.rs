@@ -22,6 +22,7 @@ mod strokes;
 mod travel;
 mod kerf;
 mod per_piece;
+mod pieces;
 mod cutting;
 mod rows;
 mod dots;
@@ -47,8 +48,8 @@ pub use focus::{Focus, Room, Widths};
 pub use last_time::{Difference, LastTime, last_time};
 pub use lay::{Fixture, Laid, Lay, Turned};
 pub use model::{
-    Accepted, ArtworkUsed, Beam, Burn, CardRead, CleanUp, Drawn, FigureUsed, FileUsed, Finished, InlayUsed,
-    InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting, Run, SeamCut, Sheet, Version,
+    Accepted, ArtworkUsed, Beam, Burn, CardRead, CleanUp, Drawn, DrawnSeams, FigureUsed, FileUsed, Finished,
+    InlayUsed, InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting, Run, SeamCut, Sheet, Version,
 };
 pub use origin::{Reach, SAME_PLACE};
 pub use resume::{Asked, BackTo, Part, Remainder, ResumeError, remainder};

@@ -199,16 +199,23 @@ pub struct InlayUsed {
 pub struct Puzzle {
     /// The figure's name.
     pub name: String,
-    /// The text the seams were drawn from.
-    pub seed: String,
-    /// Rows and columns of the lattice.
-    pub rows: usize,
-    /// Columns of the lattice.
-    pub columns: usize,
     /// The pieces, row by row.
     pub pieces: Vec<Piece>,
     /// The seams, each once.
     pub seams: Vec<BezPath>,
+    /// How its seams were drawn; nothing where they were traced.
+    pub drawn: Option<DrawnSeams>,
+}
+
+/// Seams that were drawn for the board.
+#[derive(Clone, Debug)]
+pub struct DrawnSeams {
+    /// The text that chance was drawn from.
+    pub seed: String,
+    /// Rows of the lattice.
+    pub rows: usize,
+    /// Columns of the lattice.
+    pub columns: usize,
     /// What was measured on it.
     pub proofs: Proofs,
 }
@@ -228,10 +235,10 @@ pub struct Piece {
     pub room: Mm,
     /// The numbers of the pieces that it meets along seams.
     pub neighbours: Vec<usize>,
-    /// How many knobs of its own it has.
-    pub knobs: usize,
+    /// How many knobs of its own it has; nothing where its seams were traced.
+    pub knobs: Option<usize>,
     /// How many sockets it has, for the knobs of others.
-    pub sockets: usize,
+    pub sockets: Option<usize>,
     /// How far it is moved so that all pieces lie free of each other; zero where they cannot be pulled apart.
     pub apart: Vec2,
 }

@@ -10,7 +10,7 @@ use crate::cache::{Cache, MadeFrom};
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
 use crate::figures::{Figures, Placed, Sizes};
 use crate::geometry::{Corners, Region};
-use crate::puzzle::{LEAST_UNDERCUT, PuzzleLayout};
+use crate::puzzle::{self, LEAST_UNDERCUT, PuzzleLayout};
 use crate::recipe::{FigureKind, OperationNode, Recipe};
 use crate::source::Span;
 use crate::units::Mm;
@@ -67,14 +67,14 @@ pub(super) struct On<'a> {
 }
 
 /// How far each piece is moved so that it lies free of the others; `None` where they cannot be pulled apart.
-pub(super) fn apart(layout: &PuzzleLayout, kerf: Mm, cache: &Cache) -> Arc<Option<Vec<Vec2>>> {
+pub(super) fn apart(outlines: &[&Region], kerf: Mm, cache: &Cache) -> Arc<Option<Vec<Vec2>>> {
     let gap = STRIP + kerf * 2.0;
-    cache.keep(made_from("pieces apart", layout, gap), || layout.apart(gap))
+    cache.keep(made_from("pieces apart", outlines, gap), || puzzle::apart(outlines, gap))
 }
 
 /// The start of a key for what is made from all pieces and a length.
-fn made_from(what: &str, layout: &PuzzleLayout, length: Mm) -> MadeFrom {
-    let contours = layout.pieces.iter().flat_map(|piece| piece.outline.contours());
+fn made_from(what: &str, outlines: &[&Region], length: Mm) -> MadeFrom {
+    let contours = outlines.iter().flat_map(|outline| outline.contours());
     contours.fold(MadeFrom::kind(what).number(length.get()), MadeFrom::path)
 }
 
@@ -105,9 +105,10 @@ fn made(node: &OperationNode, asked: Span, placed: &[&Placed], on: On, sink: &mu
         sink.push(beyond_hold(fit, spare / 2.0, span));
         return None;
     }
-    let (apart, beside) = (apart(layout, kerf, on.cache), (kerf - fit) / 2.0);
+    let outlines: Vec<&Region> = layout.pieces.iter().map(|piece| &piece.outline).collect();
+    let (apart, beside) = (apart(&outlines, kerf, on.cache), (kerf - fit) / 2.0);
     let apart = apart.as_ref().as_ref()?;
-    let key = made_from("pieces one by one", layout, beside).number(kerf.get());
+    let key = made_from("pieces one by one", &outlines, beside).number(kerf.get());
     let moved = on.cache.keep(key, || moved(layout, beside, apart));
     // A strip stays at the edges of the sheet too.
     let reach = (kerf / 2.0 + STRIP).get();

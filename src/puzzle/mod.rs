@@ -43,11 +43,14 @@ mod pole;
 mod company;
 mod pieces;
 mod apart;
+mod found;
 mod proofs;
 
+pub use apart::apart;
 pub use character::Character;
 pub use error::PuzzleError;
 pub use floors::{LEAST_UNDERCUT, least_piece_size};
+pub use found::{FoundPiece, found};
 pub use hold::Hold;
 pub use misfit::LeastMisfit;
 pub use model::{Lattice, Measure, Proofs, PuzzleLayout, PuzzlePiece, PuzzleRequest, Tip};

@@ -77,7 +77,8 @@ fn names_without_end_are_cut_off_and_stay_on_the_page() {
     plan.lessons[0].text.clone_from(&wordy);
     plan.lessons[1].action.clone_from(&endless);
     plan.reminders[0].1.clone_from(&wordy);
-    plan.puzzle.as_mut().expect("there is one").seed.clone_from(&endless);
+    let puzzle = plan.puzzle.as_mut().expect("there is one");
+    puzzle.drawn.as_mut().expect("it was drawn").seed.clone_from(&endless);
     for run in &mut plan.runs {
         run.name.clone_from(&endless);
         for operation in &mut run.operations {

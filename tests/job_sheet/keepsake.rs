@@ -2,8 +2,8 @@
 
 use kerfbook::geometry::{FillRule, Region};
 use kerfbook::plan::{
-    Accepted, Burn, CleanUp, Cost, Estimate, FigureUsed, FileUsed, InputUsed, Lay, Manner, Operation, Piece, Plan,
-    Puzzle, ResolvedSetting, Run, Sheet, Version,
+    Accepted, Burn, CleanUp, Cost, DrawnSeams, Estimate, FigureUsed, FileUsed, InputUsed, Lay, Manner, Operation,
+    Piece, Plan, Puzzle, ResolvedSetting, Run, Sheet, Version,
 };
 use kerfbook::shop::{
     LaserKind, Lesson, Machine, Moment, OperationKind, Paper, Price, SpotFrom, StartPoint, Stock,
@@ -268,20 +268,22 @@ fn puzzle() -> Puzzle {
                 middle: a.midpoint(c),
                 room: Mm::new(13.0),
                 neighbours: Vec::new(),
-                knobs: 0,
-                sockets: 0,
+                knobs: Some(0),
+                sockets: Some(0),
                 apart: Vec2::ZERO,
             });
         }
     }
     Puzzle {
         name: "pieces".into(),
-        seed: "heron-2027".into(),
-        rows: ROWS,
-        columns: COLUMNS,
         pieces,
         seams: seams(),
-        proofs: crate::outputs::sample::proofs(),
+        drawn: Some(DrawnSeams {
+            seed: "heron-2027".into(),
+            rows: ROWS,
+            columns: COLUMNS,
+            proofs: crate::outputs::sample::proofs(),
+        }),
     }
 }
 

@@ -63,6 +63,17 @@ impl Picture {
         values.iter().sum::<f64>() / values.len() as f64
     }
 
+    /// Mean of something about the pixels of a part of the sample's board, given in mm on the sheet.
+    fn on_tag_by(&self, rect: Rect, of: impl Fn(&[u8]) -> f64) -> f64 {
+        let rect = rect - TAG.center().to_vec2();
+        let at = |mm: f64, size: usize| (size as f64 / 2.0 + mm * self.scale).round() as usize;
+        let pixels = (at(rect.y0, self.height)..at(rect.y1, self.height)).flat_map(|y| {
+            (at(rect.x0, self.width)..at(rect.x1, self.width)).map(move |x| (y * self.width + x) * 3)
+        });
+        let values: Vec<f64> = pixels.map(|i| of(&self.bytes[i..i + 3])).collect();
+        values.iter().sum::<f64>() / values.len() as f64
+    }
+
     /// Mean code of a part of the sample's board, given in mm on the sheet.
     fn on_tag(&self, rect: Rect) -> f64 {
         self.mean(rect - TAG.center().to_vec2())
@@ -118,6 +129,44 @@ fn guides_do_not_show_and_cuts_do() {
     assert!(with(OperationKind::Guide) == bare);
     assert!(with(OperationKind::Cut) != bare);
     assert!(with(OperationKind::Score) != bare);
+}
+
+/// The tag with something cut out of it.
+fn cut_out(outlines: &[Rect]) -> Plan {
+    let mut plan = tag("birch plywood", 50.0);
+    let paths: Vec<_> = outlines.iter().map(|rect| rect.to_path(0.1)).collect();
+    let mut cut = lines(1, OperationKind::Cut, "opening", paths.clone(), "#000000");
+    cut.clean_up.outlines = paths;
+    plan.runs = vec![run(1, "tag", vec![cut])];
+    plan
+}
+
+#[test]
+fn the_table_is_seen_through_an_opening_and_pieces_beside_each_other_stay() {
+    // The table is grey; birch is far redder than blue.
+    let redness = |plan: &Plan| {
+        let picture = decoded(plan);
+        picture.on_tag_by(SQUARE.inset(-0.8), |p| f64::from(p[0]) - f64::from(p[2]))
+    };
+    assert!(redness(&tag("birch plywood", 0.0)) > 25.0);
+    assert!(redness(&cut_out(&[SQUARE])).abs() < 12.0, "{}", redness(&cut_out(&[SQUARE])));
+    // Two that share an edge are a jigsaw: both stay where they are.
+    let beside = Rect { x0: SQUARE.x1, x1: SQUARE.x1 + 2.0, ..SQUARE };
+    assert!(redness(&cut_out(&[SQUARE, beside])) > 25.0);
+    // What bears a mark is wanted, not waste.
+    let mut marked = cut_out(&[SQUARE]);
+    let score = sample::line(SQUARE.origin() + kurbo::Vec2::new(0.2, 0.2), (8.4, 6.7).into());
+    marked.runs[0].operations.push(lines(2, OperationKind::Score, "mark", vec![score], "#000000"));
+    assert!(redness(&marked) > 25.0);
+}
+
+#[test]
+fn without_a_board_the_parts_are_seen_that_are_cut_out() {
+    let mut plan = cut_out(&[TAG]);
+    plan.board = None;
+    // As large as that of the board cut from the same sheet, and not as the sheet.
+    let (with, without) = (decoded(&cut_out(&[])), decoded(&plan));
+    assert_eq!((with.width, with.height), (without.width, without.height));
 }
 
 #[test]

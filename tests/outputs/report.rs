@@ -128,3 +128,18 @@ fn fields_keep_the_order_of_the_types() {
     assert!(keys.map(at).is_sorted());
     assert_eq!(bytes, report_json(&sample::plan(), &findings(), &sample::sources()).unwrap());
 }
+
+#[test]
+fn pictures_are_told_in_words() {
+    let report: serde_json::Value =
+        serde_json::from_slice(&report_json(&sample::plan(), &findings(), &sample::sources()).unwrap()).unwrap();
+    let shows = |file: &str| {
+        let all = report["pictures"].as_array().unwrap();
+        all.iter().find(|p| p["file"] == file).map(|p| p["shows"].as_str().unwrap().to_owned())
+    };
+    let front = shows("preview.png").unwrap();
+    assert!(front.starts_with("The finished piece, 216 by 279 mm of birch plywood, seen from above."), "{front}");
+    assert!(front.contains("Engraved: heron, sun.") && front.ends_with("Cut: pieces, board."), "{front}");
+    assert!(shows("pieces.png").unwrap().contains("The 15 pieces"));
+    assert!(shows("preview-back.png").is_none());
+}

@@ -2,8 +2,8 @@
 
 use kerfbook::geometry::{FillRule, Region};
 use kerfbook::plan::{
-    Burn, CleanUp, Cost, Estimate, FigureUsed, FileUsed, InputUsed, Lay, Manner, Operation, Piece, Plan, Proofs,
-    Puzzle, ResolvedSetting, Run, Sheet, Version,
+    Burn, CleanUp, Cost, DrawnSeams, Estimate, FigureUsed, FileUsed, InputUsed, Lay, Manner, Operation, Piece,
+    Plan, Proofs, Puzzle, ResolvedSetting, Run, Sheet, Version,
 };
 use kerfbook::puzzle::{Hold, Measure, Tip};
 use kerfbook::shop::{
@@ -131,12 +131,9 @@ pub fn plan() -> Plan {
         cost: Cost { sheets: 1, material: Price::parse("4.20 EUR"), ..Cost::default() },
         puzzle: Some(Puzzle {
             name: "pieces".into(),
-            seed: "heron-2027".into(),
-            rows: ROWS,
-            columns: COLUMNS,
             pieces,
             seams,
-            proofs: proofs(),
+            drawn: Some(DrawnSeams { seed: "heron-2027".into(), rows: ROWS, columns: COLUMNS, proofs: proofs() }),
         }),
         lessons: vec![Lesson {
             text: "the sheet lifted at one corner".into(),
@@ -420,8 +417,8 @@ fn piece(row: usize, column: usize, number: usize) -> Piece {
         middle,
         room: Mm::new(12.0),
         neighbours: beside(row, column),
-        knobs: 2,
-        sockets: 2,
+        knobs: Some(2),
+        sockets: Some(2),
         apart: (middle - BOARD.center()) * 0.4,
     }
 }

@@ -3,14 +3,16 @@
 use super::boards::{cut_up_as, rectangle, shapes};
 use super::reference::{area, moved};
 use geos::{Geom, Geometry};
-use kerfbook::puzzle::{Character, Lattice, PuzzleLayout};
+use kerfbook::geometry::Region;
+use kerfbook::puzzle::{Character, Lattice, PuzzleLayout, apart};
 use kerfbook::units::Mm;
 
 const GAP: f64 = 3.0;
 
 /// The least distance between two pieces that are moved so far of what `apart` says.
 fn nearest(layout: &PuzzleLayout, share: f64) -> f64 {
-    let ways = layout.apart(Mm::new(GAP)).expect("they can be pulled apart");
+    let outlines: Vec<&Region> = layout.pieces.iter().map(|piece| &piece.outline).collect();
+    let ways = apart(&outlines, Mm::new(GAP)).expect("they can be pulled apart");
     let lies = |(piece, way): (&kerfbook::puzzle::PuzzlePiece, &kurbo::Vec2)| {
         moved(&area(&piece.outline), way.x * share, way.y * share)
     };

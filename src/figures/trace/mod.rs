@@ -1,6 +1,7 @@
 //! `trace` figures: a picture read and traced once, sized, and freed of specks.
 
 mod findings;
+mod pieces;
 
 use super::bench::{Bench, geometry_failure, positive};
 use super::graph::movement_of;
@@ -15,6 +16,7 @@ use crate::units::{Mm, Percent};
 use findings::Failure;
 pub use findings::RULES;
 use kurbo::{Affine, BezPath, Point, Shape};
+pub use pieces::traced_pieces;
 use std::sync::Arc;
 
 /// Pictures with more pixels are halved: more say nothing that could be burned.

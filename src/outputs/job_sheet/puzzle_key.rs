@@ -7,6 +7,7 @@ use super::style::{BODY, INK, STRONG};
 use super::text::clipped;
 use crate::outputs::pdf::{Align, Fragment, Pen};
 use crate::plan::{Piece, Plan, Puzzle};
+use crate::units::Mm2;
 use kurbo::{Point, Rect};
 use std::collections::BTreeSet;
 
@@ -37,15 +38,32 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan) {
 }
 
 fn facts(puzzle: &Puzzle, width: f64) -> Fragment {
-    let mut values = vec![
-        ("pieces", puzzle.pieces.len().to_string()),
-        ("rows × columns", format!("{} × {}", puzzle.rows, puzzle.columns)),
-        ("seed", clipped(&puzzle.seed, 60)),
-        ("narrowest neck", puzzle.proofs.narrowest_neck.value.to_string()),
-        ("least undercut", puzzle.proofs.least_undercut.value.to_string()),
-    ];
-    values.extend(puzzle.proofs.least_misfit.map(|least| ("least misfit of seams", least.value.to_string())));
+    let mut values = vec![("pieces", puzzle.pieces.len().to_string())];
+    match &puzzle.drawn {
+        Some(drawn) => {
+            values.extend([
+                ("rows × columns", format!("{} × {}", drawn.rows, drawn.columns)),
+                ("seed", clipped(&drawn.seed, 60)),
+                ("narrowest neck", drawn.proofs.narrowest_neck.value.to_string()),
+                ("least undercut", drawn.proofs.least_undercut.value.to_string()),
+            ]);
+            let least = drawn.proofs.least_misfit.map(|least| least.value.to_string());
+            values.extend(least.map(|value| ("least misfit of seams", value)));
+        }
+        None => values.extend(traced_facts(puzzle)),
+    }
     panel::band(&values, 12.0, width)
+}
+
+/// What is known of seams that were traced.
+fn traced_facts(puzzle: &Puzzle) -> [(&'static str, String); 3] {
+    let areas = || puzzle.pieces.iter().map(|piece| piece.outline.area());
+    let (least, most) = (areas().reduce(Mm2::min), areas().reduce(Mm2::max));
+    [
+        ("seams", "traced".to_owned()),
+        ("smallest piece", least.unwrap_or(Mm2::ZERO).to_string()),
+        ("largest piece", most.unwrap_or(Mm2::ZERO).to_string()),
+    ]
 }
 
 /// A grey for each piece, unlike those of its neighbours.
@@ -117,8 +135,8 @@ mod tests {
             middle: Point::ZERO,
             room: Mm::ZERO,
             neighbours: neighbours.to_vec(),
-            knobs: 0,
-            sockets: 0,
+            knobs: None,
+            sockets: None,
             apart: Vec2::ZERO,
         }
     }

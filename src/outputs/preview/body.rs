@@ -66,16 +66,11 @@ impl Body {
         Self { outline: piece.to_path().into_iter().chain(openings).collect(), bounds }
     }
 
-    /// Whether a point lies on it.
+    /// Whether a point lies on it: inside an odd number of contours.
     pub fn contains(&self, at: Point) -> bool {
-        self.outline.winding(at) != 0 && crossings(&self.outline, at) % 2 == 1
+        let contours = self.outline.elements().chunk_by(|_, next| !matches!(next, PathEl::MoveTo(_)));
+        contours.filter(|contour| BezPath::from_vec(contour.to_vec()).winding(at) != 0).count() % 2 == 1
     }
-}
-
-/// How many contours lie around a point.
-fn crossings(outline: &BezPath, at: Point) -> usize {
-    let contours = outline.elements().chunk_by(|_, next| !matches!(next, PathEl::MoveTo(_)));
-    contours.filter(|contour| BezPath::from_vec(contour.to_vec()).winding(at) != 0).count()
 }
 
 /// The closed outlines that are cut on a side, seams left out.

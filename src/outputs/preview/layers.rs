@@ -4,7 +4,7 @@ use super::body::Body;
 use super::shown;
 use crate::plan::{Burn, FigureUsed, InlayUsed, Laid, Lay, Operation, Plan};
 use crate::shop::OperationKind;
-use kurbo::{Affine, BezPath, Point, Rect, Shape};
+use kurbo::{Affine, BezPath, Point, Rect, Shape, Size};
 use std::borrow::Cow;
 
 /// An insert has to come to lie within this of its pocket, in mm.
@@ -34,6 +34,11 @@ pub(super) fn of_side(plan: &Plan, side: Lay) -> Vec<Layer<'_>> {
         is_across: false,
     };
     std::iter::once(piece).chain(inserts(plan, side)).collect()
+}
+
+/// How large what is left of a side is, in mm.
+pub(super) fn size(plan: &Plan, side: Lay) -> Size {
+    Body::of(plan, side).bounds.size()
 }
 
 /// The piece in its tray, where both parts of that are cut around it; `None` where they are not.

@@ -85,6 +85,7 @@ static LOOKS: &[(&[&str], Material)] = &[
     (&["oak", "ash"], OAK),
     (&["cherry", "alder", "mahogany"], CHERRY),
     (&["cardboard", "kraft"], even([0.45, 0.31, 0.18], 0.14)),
+    (&["greyboard", "grey board", "millboard"], even([0.34, 0.32, 0.29], 0.16)),
     (&["paper", "card"], even([0.82, 0.80, 0.75], 0.04)),
     (&["leather"], even([0.48, 0.27, 0.13], 0.18)),
     (&["cork"], even([0.46, 0.29, 0.15], 0.45)),

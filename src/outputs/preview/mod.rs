@@ -26,7 +26,9 @@ mod shown;
 mod body;
 mod layers;
 mod pieces;
+mod describe;
 
+pub(crate) use describe::pictures;
 pub(crate) use pieces::pieces;
 
 use crate::cache::{Cache, MadeFrom};

@@ -23,7 +23,7 @@ const AROUND: f64 = 1.0;
 
 /// Paints the pieces pulled apart; `None` where there is no puzzle whose pieces could be.
 pub(crate) fn pieces(plan: &Plan, cache: &Cache) -> Option<Result<Vec<u8>, PreviewError>> {
-    let puzzle = plan.puzzle.as_ref().filter(|p| p.pieces.iter().any(|piece| piece.apart != Vec2::ZERO))?;
+    let puzzle = pulled_apart(plan)?;
     let outline = moved(puzzle);
     let bounds = puzzle.pieces.iter().filter_map(|p| Some(p.outline.bounds()? + p.apart));
     let view = View::around(bounds.reduce(|a, b| a.union(b))?);
@@ -48,6 +48,11 @@ pub(crate) fn pieces(plan: &Plan, cache: &Cache) -> Option<Result<Vec<u8>, Previ
         encode::png(packed.iter(), &view).map_err(|error| error.to_string())
     });
     Some(png.as_ref().clone().map_err(PreviewError))
+}
+
+/// The puzzle, where its pieces can be pulled apart.
+pub(super) fn pulled_apart(plan: &Plan) -> Option<&Puzzle> {
+    plan.puzzle.as_ref().filter(|p| p.pieces.iter().any(|piece| piece.apart != Vec2::ZERO))
 }
 
 /// The outlines of the pieces where they lie.

@@ -5,7 +5,8 @@ use super::estimates::{CostReport, DoubtReport, MoneyReport};
 use super::figure::{FigureReport, InlayReport, MendReport, TraceReport};
 use super::job::{
     BoxReport, CleanUpReport, DotsReport, FileReport, FinishedReport, InputReport, LessonReport, OnceReport,
-    OperationReport, PointReport, RegionReport, ReminderReport, RunReport, SeamsReport, SizeReport, VersionReport,
+    OperationReport, PictureReport, PointReport, RegionReport, ReminderReport, RunReport, SeamsReport, SizeReport,
+    VersionReport,
 };
 use super::manner::MannerReport;
 use super::{FoundReport, Number, PlaceReport, Report, burn, last_time, puzzle, start, test_piece};
@@ -13,6 +14,7 @@ use crate::diagnostics::Diagnostic;
 use crate::geometry::Region;
 use crate::outputs::dots_of;
 use crate::outputs::names::{layer_file, picture_file, run_file};
+use crate::outputs::preview::pictures;
 use crate::plan::{
     Beam, Change, CleanUp, Dots, Estimate, FigureUsed, FileUsed, Finished, InlayUsed, InputUsed, MendKind,
     Operation, Plan, Run, Traced, Version,
@@ -46,6 +48,7 @@ pub fn collect<'a>(plan: &'a Plan, diagnostics: &'a [Diagnostic], sources: &'a S
         figures: plan.figures.iter().map(figure).collect(),
         runs: plan.runs.iter().map(|r| run(plan, r, sources)).collect(),
         puzzle: plan.puzzle.as_ref().map(puzzle::puzzle),
+        pictures: pictures(plan).into_iter().map(|(file, shows)| PictureReport { file, shows }).collect(),
         cost: CostReport::of(&plan.cost),
         time_s: Number::new(total.likely.get()),
         time_doubt: DoubtReport::of(&total),

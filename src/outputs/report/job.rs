@@ -54,6 +54,8 @@ pub struct Report<'a> {
     pub runs: Vec<RunReport<'a>>,
     /// The puzzle, where there is one.
     pub puzzle: Option<PuzzleReport<'a>>,
+    /// The pictures of the job, in words.
+    pub pictures: Vec<PictureReport>,
     /// What it costs, as far as the shop knows prices.
     pub cost: CostReport<'a>,
     /// Time of all runs.
@@ -81,6 +83,16 @@ pub struct VersionReport<'a> {
     pub sha256: &'a str,
     /// The first digits of the revision that the project is at; null where it is not kept under version control.
     pub revision: Option<&'a str>,
+}
+
+/// A picture.
+#[derive(Debug, Serialize, JsonSchema)]
+#[schemars(rename = "Picture", deny_unknown_fields)]
+pub struct PictureReport {
+    /// Its file.
+    pub file: String,
+    /// What it shows, for those who cannot see it.
+    pub shows: String,
 }
 
 /// A width and a height.

@@ -15,42 +15,42 @@ use serde::Serialize;
 pub struct PuzzleReport<'a> {
     /// The figure's name.
     pub name: &'a str,
-    /// The text the seams were drawn from.
-    pub seed: &'a str,
+    /// The text the seams were drawn from; of seams that were traced, this and what is proved of drawn ones is missing.
+    pub seed: Option<&'a str>,
     /// Rows of the lattice.
-    pub rows: usize,
+    pub rows: Option<usize>,
     /// Columns of the lattice.
-    pub columns: usize,
+    pub columns: Option<usize>,
     /// How many seams and lines round whimsies there are, each counted once.
     pub seams: usize,
     /// Length of all seams.
     pub seam_length_mm: Number,
     /// Narrowest neck of a knob as drawn.
-    pub narrowest_neck_mm: Number,
+    pub narrowest_neck_mm: Option<Number>,
     /// Where it is.
-    pub narrowest_neck_at: PointReport,
+    pub narrowest_neck_at: Option<PointReport>,
     /// Least distance by which a knob is wider than the gap it sits in, as drawn.
-    pub least_undercut_mm: Number,
+    pub least_undercut_mm: Option<Number>,
     /// Where it is.
-    pub least_undercut_at: PointReport,
+    pub least_undercut_at: Option<PointReport>,
     /// Least distance between two lines away from the corners where they meet, as drawn.
-    pub nearest_lines_mm: Number,
+    pub nearest_lines_mm: Option<Number>,
     /// Where it is.
-    pub nearest_lines_at: PointReport,
+    pub nearest_lines_at: Option<PointReport>,
     /// Sharpest corner of a piece at the end of a seam.
-    pub sharpest_tip_deg: Number,
+    pub sharpest_tip_deg: Option<Number>,
     /// Where it is.
-    pub sharpest_tip_at: PointReport,
+    pub sharpest_tip_at: Option<PointReport>,
     /// The two seams that are most alike, where they were compared.
     pub least_misfit: Option<MisfitReport>,
     /// The piece that its neighbours hold least.
-    pub weakest_hold: HoldReport,
+    pub weakest_hold: Option<HoldReport>,
     /// The pieces that slide out without being lifted; none in a sound puzzle.
     pub loose_pieces: Vec<HoldReport>,
     /// Area of all pieces; the same as the area of what was cut up, when nothing is lost or doubled.
     pub pieces_area_mm2: Number,
     /// By how much the two differ: rounding only.
-    pub area_error_mm2: Number,
+    pub area_error_mm2: Option<Number>,
     /// Area of the smallest piece.
     pub smallest_piece_mm2: Number,
     /// Area of the largest piece.
@@ -108,9 +108,9 @@ pub struct PieceReport {
     /// The numbers of the pieces that it meets along seams.
     pub neighbours: Vec<usize>,
     /// How many knobs of its own it has.
-    pub knobs: usize,
+    pub knobs: Option<usize>,
     /// How many sockets it has, for the knobs of other pieces.
-    pub sockets: usize,
+    pub sockets: Option<usize>,
 }
 
 /// Gathers it.
@@ -118,27 +118,28 @@ pub(super) fn puzzle(puzzle: &Puzzle) -> PuzzleReport<'_> {
     let areas: Vec<Mm2> = puzzle.pieces.iter().map(|p| p.outline.area()).collect();
     let least = areas.iter().copied().reduce(Mm2::min).unwrap_or(Mm2::ZERO);
     let most = areas.iter().copied().reduce(Mm2::max).unwrap_or(Mm2::ZERO);
-    let proofs = &puzzle.proofs;
+    let drawn = puzzle.drawn.as_ref();
+    let proofs = drawn.map(|drawn| &drawn.proofs);
     PuzzleReport {
         name: &puzzle.name,
-        seed: &puzzle.seed,
-        rows: puzzle.rows,
-        columns: puzzle.columns,
+        seed: drawn.map(|drawn| drawn.seed.as_str()),
+        rows: drawn.map(|drawn| drawn.rows),
+        columns: drawn.map(|drawn| drawn.columns),
         seams: puzzle.seams.len(),
         seam_length_mm: mm(puzzle.seams.iter().map(geometry::length).sum()),
-        narrowest_neck_mm: mm(proofs.narrowest_neck.value),
-        narrowest_neck_at: point(proofs.narrowest_neck.at),
-        least_undercut_mm: mm(proofs.least_undercut.value),
-        least_undercut_at: point(proofs.least_undercut.at),
-        nearest_lines_mm: mm(proofs.nearest_lines.value),
-        nearest_lines_at: point(proofs.nearest_lines.at),
-        sharpest_tip_deg: Number::new(proofs.sharpest_tip.angle.get()),
-        sharpest_tip_at: point(proofs.sharpest_tip.at),
-        least_misfit: proofs.least_misfit.as_ref().map(misfit),
-        weakest_hold: hold(&proofs.weakest_hold),
-        loose_pieces: proofs.loose.iter().map(hold).collect(),
+        narrowest_neck_mm: proofs.map(|p| mm(p.narrowest_neck.value)),
+        narrowest_neck_at: proofs.map(|p| point(p.narrowest_neck.at)),
+        least_undercut_mm: proofs.map(|p| mm(p.least_undercut.value)),
+        least_undercut_at: proofs.map(|p| point(p.least_undercut.at)),
+        nearest_lines_mm: proofs.map(|p| mm(p.nearest_lines.value)),
+        nearest_lines_at: proofs.map(|p| point(p.nearest_lines.at)),
+        sharpest_tip_deg: proofs.map(|p| Number::new(p.sharpest_tip.angle.get())),
+        sharpest_tip_at: proofs.map(|p| point(p.sharpest_tip.at)),
+        least_misfit: proofs.and_then(|p| p.least_misfit.as_ref()).map(misfit),
+        weakest_hold: proofs.map(|p| hold(&p.weakest_hold)),
+        loose_pieces: proofs.iter().flat_map(|p| &p.loose).map(hold).collect(),
         pieces_area_mm2: Number::new(areas.iter().copied().sum::<Mm2>().get()),
-        area_error_mm2: Number::new(proofs.area_error.get()),
+        area_error_mm2: proofs.map(|p| Number::new(p.area_error.get())),
         smallest_piece_mm2: Number::new(least.get()),
         largest_piece_mm2: Number::new(most.get()),
         pieces: puzzle.pieces.iter().map(piece).collect(),
