@@ -6,6 +6,7 @@
 mod hard;
 mod hostile;
 mod keepsake;
+mod put_back;
 mod recipes;
 mod reminders;
 mod test_piece;

@@ -336,6 +336,11 @@ fn every_material_is_refused_or_comes_with_its_conditions() {
     assert!(unknown.findings.iter().any(|d| d.finding.rule == "material/undeclared"));
 }
 
+/// What stands under the heading of the safety lists.
+fn lists_of(text: &str) -> &str {
+    &text[text.find("Safety The machine’s manual").expect("the lists have a heading")..]
+}
+
 /// The four moments, and the headings of their lists.
 const MOMENTS: [(&str, &str); 4] = [
     ("before", "Before the start"),
@@ -356,7 +361,8 @@ fn lessons_and_lines_of_the_shop_join_the_list_of_their_moment() {
         .concat();
     let shop = format!("{SHOP}{lessons}lesson \"a cut failed\" before=\"mend the cut\" when=\"operation cut\"\n");
     let Some(text) = Job::in_shop(&shop, MARKS).text() else { return };
-    let starts = MOMENTS.map(|(_, heading)| text.rfind(heading).unwrap_or_else(|| panic!("{heading} is missing")));
+    let text = lists_of(&text);
+    let starts = MOMENTS.map(|(_, heading)| text.find(heading).unwrap_or_else(|| panic!("{heading} is missing")));
     for (i, (moment, _)) in MOMENTS.iter().enumerate() {
         let end = starts.get(i + 1).copied().unwrap_or(text.len());
         let list = &text[starts[i]..end];
@@ -384,7 +390,7 @@ fn what_went_wrong_last_time_is_ticked_before_the_start() {
         unchanged: Vec::new(),
     });
     let Some(text) = Printed::new(&job_sheet(&plan, None).expect("it prints")).text() else { return };
-    let before = &text[text.rfind("Before the start").expect("the list")..];
+    let before = lists_of(&text);
     assert!(before.contains("Last time, 2028-02-03: out "), "{before}");
     assert!(!before.contains("Last time, 2028-02-03: marks"), "{before}");
 }

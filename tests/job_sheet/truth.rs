@@ -20,10 +20,13 @@ struct Truth<'a> {
 }
 
 impl Truth<'_> {
-    /// The words stand on the sheet, one after the other.
+    /// The words stand on the sheet, one after the other. A word that is too long for its line may be torn.
     fn says(&self, words: &str) {
         let words = flat(&words.replace('`', ""));
-        assert!(self.text.contains(&words), "{}: the sheet does not say `{words}`\n{}", self.name, self.text);
+        let squeezed = |text: &str| text.replace(' ', "");
+        let may_be_torn = words.split(' ').any(|word| 16 < word.chars().count());
+        let stands = self.text.contains(&words) || may_be_torn && squeezed(&self.text).contains(&squeezed(&words));
+        assert!(stands, "{}: the sheet does not say `{words}`\n{}", self.name, self.text);
     }
 }
 

@@ -90,7 +90,7 @@ fn without_marks_the_way_that_is_told_leads_to_the_start_point() {
     let paper = write_remainder(&plan, &left, None).unwrap();
     let pdf = &paper.iter().find(|f| f.path == "put-back.pdf").unwrap().bytes;
     if let Some(printed) = printed(pdf) {
-        let shown = |v: f64| kerfbook::units::number::fixed(v.abs(), 3);
+        let shown = |v: f64| kerfbook::units::number::fixed(v.abs(), 2);
         assert!(printed.contains(&format!("{} mm to the left", shown(by.x))), "{printed}");
         assert!(printed.contains(&format!("{} mm up", shown(by.y))), "{printed}");
         assert!(printed.contains("do not resume"));

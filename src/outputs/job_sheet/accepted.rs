@@ -14,7 +14,7 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan) {
         return;
     }
     flow.section("Accepted findings", "what the compiler warned of, and why the recipe goes on", 20.0);
-    let columns = [column("rule", 44.0), column("what it said", 0.0), column("why it is accepted", 60.0)];
+    let columns = [column("rule", 40.0), column("what it said", 0.0), column("why it is accepted", 0.0)];
     let rows: Vec<Vec<Cell>> = plan
         .accepted
         .iter()

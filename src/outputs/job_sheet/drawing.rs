@@ -278,6 +278,11 @@ pub(super) fn disc(at: Point, radius: f64) -> BezPath {
 
 /// Writes a label on a white ground, so that lines under it do not cross the letters.
 pub(super) fn tag(fragment: &mut Fragment, at: Point, align: Align, text: &str) {
+    tag_on(fragment, at, align, text, Ink::WHITE);
+}
+
+/// The same on a ground of another colour.
+pub(super) fn tag_on(fragment: &mut Fragment, at: Point, align: Align, text: &str, ground_ink: Ink) {
     let style = LABEL.ink(INK);
     let width = style.width(text);
     let left = match align {
@@ -286,7 +291,7 @@ pub(super) fn tag(fragment: &mut Fragment, at: Point, align: Align, text: &str) 
         Align::Centre => at.x - width / 2.0,
     };
     let ground = Rect::new(left - 0.6, at.y - style.capital() - 0.6, left + width + 0.6, at.y + 0.8);
-    fragment.fill(&ground, Ink::WHITE);
+    fragment.fill(&ground, ground_ink);
     fragment.text(at, align, text, style);
 }
 

@@ -3,7 +3,7 @@
 use super::drawing::{View, bounds_of, burned, disc};
 use super::style::{ALERT, BODY, GHOST, INK, LABEL, SMALL, SOFT, STRONG, VALUE, hairline};
 use super::text::{clipped, fit_line, fitted, kept, paragraph};
-use super::wording::{amount, count, duration, shop_speed, size};
+use super::wording::{amount, count, duration, quoted, shop_speed, size};
 use crate::geometry::Region;
 use crate::outputs::pdf::{Align, Fragment, Ink, Pen, Weight, Word};
 use crate::plan::{
@@ -77,34 +77,36 @@ pub(super) fn row(
     row
 }
 
-/// Number, colour, and a pattern that tells the operations apart on a black-and-white print.
+/// Number, colour, and what kind of burn it is; number and pattern are black, for a printer without colours dithers whatever
+/// stands on one.
 fn tile(row: &mut Fragment, operation: &Operation, ink: Ink) {
     let square = Rect::new(TILE, PAD, TILE + 12.5, PAD + 9.5);
-    row.fill(&square, ink);
+    let swatch = Rect { y0: square.y1 - 2.6, ..square };
+    row.fill(&swatch, ink);
     row.stroke(&square, Pen::new(0.25, INK));
     let number = operation.number.to_string();
-    let style = fitted(&number, VALUE.size(17.0), 11.0).ink(ink.legible(INK));
-    let baseline = square.center().y + style.capital() / 2.0;
+    let style = fitted(&number, VALUE.size(15.0), 11.0);
+    let baseline = f64::midpoint(square.y0, swatch.y0) + style.capital() / 2.0;
     fit_line(row, Point::new(square.center().x, baseline), Align::Centre, &number, style, 11.0);
     let sample = Rect::new(square.x0, square.y1 + 1.2, square.x1, square.y1 + 5.2);
-    pattern(row, sample, operation.kind, ink);
+    pattern(row, sample, operation.kind);
     let below = Point::new(square.x0, sample.y1 + 3.4);
     fit_line(row, below, Align::Left, &operation.colour, LABEL.size(7.5), square.width() + 1.0);
 }
 
-fn pattern(row: &mut Fragment, sample: Rect, kind: OperationKind, ink: Ink) {
+fn pattern(row: &mut Fragment, sample: Rect, kind: OperationKind) {
     let middle = sample.center().y;
     match kind {
         OperationKind::Engrave => {
             for i in 0..5 {
                 let y = sample.y0 + sample.height() * f64::from(i) / 4.0;
-                row.line((sample.x0, y), (sample.x1, y), Pen::new(0.3, ink));
+                row.line((sample.x0, y), (sample.x1, y), Pen::new(0.3, INK));
             }
         }
-        OperationKind::Score => row.line((sample.x0, middle), (sample.x1, middle), Pen::new(0.35, ink)),
-        OperationKind::Cut => row.line((sample.x0, middle), (sample.x1, middle), Pen::new(1.3, ink)),
+        OperationKind::Score => row.line((sample.x0, middle), (sample.x1, middle), Pen::new(0.35, INK)),
+        OperationKind::Cut => row.line((sample.x0, middle), (sample.x1, middle), Pen::new(1.3, INK)),
         OperationKind::Guide => {
-            row.line((sample.x0, middle), (sample.x1, middle), Pen::new(0.35, ink).dashed(&[0.4, 0.9]));
+            row.line((sample.x0, middle), (sample.x1, middle), Pen::new(0.35, INK).dashed(&[0.4, 0.9]));
         }
     }
 }
@@ -302,14 +304,14 @@ fn notes(plan: &Plan, operation: &Operation, width: f64) -> Fragment {
     }
     let how = setting.how.as_deref().map(|how| clipped(how, 300)).unwrap_or_default();
     let words = match &setting.measured {
-        Some(when) => vec![
-            Word::new(format!("measured {}", kept(&clipped(when, 40))), SMALL.ink(SOFT)),
-            Word::new(if how.is_empty() { String::new() } else { format!(": {how}") }, SMALL.ink(SOFT)),
-        ],
+        Some(when) => {
+            let colon = if how.is_empty() { "" } else { ": " };
+            quoted(&format!("measured {}{colon}{how}", kept(&clipped(when, 40))), SMALL.ink(SOFT))
+        }
         None if how.is_empty() => {
             vec![Word::new("not measured: burn a test first", SMALL.weight(Weight::Semibold))]
         }
-        None => vec![Word::new(how, SMALL.ink(SOFT))],
+        None => quoted(&how, SMALL.ink(SOFT)),
     };
     notes.stack(0.0, &paragraph(&words, width, Align::Left, 4));
     if !setting.overridden.is_empty() {

@@ -2,7 +2,7 @@
 
 use super::bed;
 use super::board;
-use super::drawing::{View, across, tag, target, upright};
+use super::drawing::{View, across, tag, tag_on, target, upright};
 use super::flow::Flow;
 use super::lay;
 use super::style::{BODY, INK, LABEL, SMALL, SOFT, STRONG, TINT};
@@ -152,10 +152,10 @@ fn sheet_drawing(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
     }
     board::marks(&mut drawing, view, plan);
     sheet_lengths(&mut drawing, plan, outline);
-    names(&mut drawing, plan, view, outline);
     board::lengths(&mut drawing, view, plan, starts);
     let shown: Vec<Point> = starts.iter().take(MOST_SHOWN).map(|start| start.at).collect();
     let below = coordinates(&mut drawing, view, outline, &shown);
+    names(&mut drawing, plan, view, outline);
     for start in starts {
         target(&mut drawing, view.point(start.at), 2.3);
     }
@@ -279,9 +279,9 @@ fn names(drawing: &mut Fragment, plan: &Plan, view: View, outline: Rect) {
     corner.line_to((outline.x0, outline.y0 + 3.2));
     corner.close_path();
     drawing.fill(&corner, INK);
-    let inside = 1.6 + LABEL.capital();
-    drawing.text(Point::new(outline.x0 + 4.0, outline.y0 + inside), Align::Left, "0, 0", LABEL.ink(INK));
-    drawing.text(Point::new(outline.x0 + 2.0, outline.y1 - 1.8), Align::Left, "sheet", LABEL.ink(INK));
+    // Beside the corner, clear of the target of a start point that lies near it.
+    drawing.text(Point::new(outline.x0 - 2.8, outline.y0 - 2.6), Align::Right, "0, 0", LABEL.ink(INK));
+    tag_on(drawing, Point::new(outline.x0 + 2.0, outline.y1 - 1.8), Align::Left, "sheet", TINT);
     if let Some(board) = plan.board.as_ref().and_then(Region::bounds).map(|b| view.rect(b)) {
         let y = if starts_low(plan) { board.y0 + 3.0 + LABEL.capital() } else { board.y1 - 3.0 };
         tag(drawing, Point::new(board.x0 + 3.5, y), Align::Left, "board");

@@ -140,8 +140,35 @@ fn chunks(words: &[Word]) -> Vec<Chunk> {
     chunks
 }
 
-/// Tears a chunk that is wider than a line between its letters.
+/// Tears a chunk that is wider than a line after its hyphens, and where that is not enough between its letters.
 fn torn(chunk: Chunk, width: f64) -> Vec<Chunk> {
+    if chunk.width <= width {
+        return vec![chunk];
+    }
+    after_hyphens(&chunk).into_iter().flat_map(|piece| between_letters(piece, width)).collect()
+}
+
+fn after_hyphens(chunk: &Chunk) -> Vec<Chunk> {
+    let mut pieces: Vec<Chunk> = Vec::new();
+    let mut ends = true;
+    for part in &chunk.parts {
+        for text in part.text.split_inclusive('-') {
+            let width = part.style.width(text);
+            let word = Word::new(text, part.style);
+            match pieces.last_mut().filter(|_| !ends) {
+                Some(piece) => {
+                    piece.parts.push(word);
+                    piece.width += width;
+                }
+                None => pieces.push(Chunk { parts: vec![word], width, space: pieces.is_empty() && chunk.space }),
+            }
+            ends = text.ends_with('-');
+        }
+    }
+    pieces
+}
+
+fn between_letters(chunk: Chunk, width: f64) -> Vec<Chunk> {
     if chunk.width <= width {
         return vec![chunk];
     }
@@ -257,6 +284,13 @@ mod tests {
         let broken = lines(&long, 30.0);
         assert!(1 < broken.len() && broken.iter().all(|line| BODY.width(line) <= 30.0 + 0.1));
         assert_eq!(broken.concat(), long);
+    }
+
+    #[test]
+    fn a_long_name_is_torn_after_its_hyphens() {
+        let name = "ornament-of-the-frame-at-its-corner";
+        let broken = lines(name, BODY.width("ornament-of-the-fra"));
+        assert_eq!(broken, ["ornament-of-the-", "frame-at-its-", "corner"]);
     }
 
     #[test]
