@@ -30,6 +30,7 @@ mod hatch;
 mod strokes;
 mod features;
 mod clip;
+mod winding;
 
 pub use clip::{Ends, clipped};
 pub use drawing::{Drawing, Element, Line, OpenEnds, Part, Pen};
@@ -46,6 +47,7 @@ pub use measure::{
 pub use region::{Corners, FillRule, GeometryError, Region};
 pub use strokes::{Once, Stroke, Strokes, Undoubled, begun_at, clean_up, starts, undoubled};
 pub use widen::Caps;
+pub use winding::winding;
 
 /// Curves are flattened to chords that lie within this of the true curve, in mm.
 ///

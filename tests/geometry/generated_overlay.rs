@@ -1,6 +1,6 @@
 //! Generated shapes cleaned, welded and cut, against the reference library: area, holes, validity, order, place.
 
-use super::oracle::{self, allowed, differs_by_no_more};
+use super::oracle::{self, allowed, allowed_beside, differs_by_no_more};
 use super::shapes::{Shape, config, flat_shapes, shapes};
 use geos::{Geom, Geometry};
 use kerfbook::geometry::Region;
@@ -26,7 +26,7 @@ fn on_lattice(path: &BezPath) -> BezPath {
 /// Both cover the same, have the same holes, and are sound.
 fn agree(found: &Region, expected: &Geometry, what: &str) -> Result<(), TestCaseError> {
     oracle::sound(found).map_err(|why| TestCaseError::fail(format!("{what}: {why}")))?;
-    differs_by_no_more(found, expected, allowed(found))
+    differs_by_no_more(found, expected, allowed_beside(found, expected))
         .map_err(|why| TestCaseError::fail(format!("{what}: {why}")))?;
     let (ours, theirs) = (oracle::of_region(found), expected);
     let holes = |at: f64| (oracle::rooms(&ours, at), oracle::rooms(theirs, at));

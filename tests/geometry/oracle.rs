@@ -108,7 +108,8 @@ pub fn of_region(region: &Region) -> Geometry {
 
 /// The area a flat path encloses: its lines are noded, and the faces between them asked one by one.
 pub fn of_path(flat: &BezPath, rule: FillRule) -> Geometry {
-    let lines = rings(flat)
+    let rings = rings(flat);
+    let lines = rings
         .iter()
         .filter(|r| r.len() > 1)
         .map(|r| Geometry::create_line_string(sequence(r)).expect("a line"))
@@ -119,8 +120,7 @@ pub fn of_path(flat: &BezPath, rule: FillRule) -> Geometry {
         .map(|i| faces.get_geometry_n(i).and_then(|f| Geom::clone(&f)).expect("a face"))
         .filter(|face| {
             let at = face.point_on_surface().expect("a point");
-            let at = Point::new(at.get_x().expect("x"), at.get_y().expect("y"));
-            let winding = flat.winding(at);
+            let winding = winding(&rings, Point::new(at.get_x().expect("x"), at.get_y().expect("y")));
             match rule {
                 FillRule::NonZero => winding != 0,
                 FillRule::EvenOdd => winding % 2 != 0,
@@ -129,6 +129,19 @@ pub fn of_path(flat: &BezPath, rule: FillRule) -> Geometry {
         .collect();
     assert!(inside.iter().all(|f| f.geometry_type().expect("a type") == GeometryTypes::Polygon));
     Geometry::create_multipolygon(inside).and_then(|m| m.unary_union()).expect("a union")
+}
+
+/// How often rings wind about a point, by the edges that a ray to the left crosses. The ends of an edge count as they
+/// are: `kurbo` works them out anew, and rays at their very height slip through between two edges.
+fn winding(rings: &[Vec<Point>], at: Point) -> i32 {
+    let edges = rings.iter().flat_map(|ring| ring.windows(2));
+    let crossing = |p: &[Point]| {
+        let rises = p[0].y <= at.y && at.y < p[1].y;
+        let falls = p[1].y <= at.y && at.y < p[0].y;
+        let side = (p[1] - p[0]).cross(at - p[0]);
+        i32::from(rises && side < 0.0) - i32::from(falls && side > 0.0)
+    };
+    edges.map(crossing).sum()
 }
 
 /// The area (mm²) that only one of the two covers.
@@ -173,7 +186,25 @@ pub fn inked(flat: &BezPath, width: f64, caps: Caps) -> Geometry {
             Caps::Square => parts.push(bar(end, end + (end - before).normalize() * half)),
         }
     }
-    Geometry::create_geometry_collection(parts).and_then(|all| all.unary_union()).expect("a union")
+    together(parts)
+}
+
+/// The area within half a width of flat lines: a bar with round ends about each chord. The buffer of a whole line drops
+/// chords first that stand out by less than a hundredth of the distance, and misses what lies in a cusp.
+pub fn swept(flat: &BezPath, width: f64) -> Geometry {
+    let rings = kerfbook::geometry::subpaths(flat);
+    let chords = rings.iter().flat_map(BezPath::segments).filter(|s| s.start() != s.end());
+    let bar = |s: PathSeg| {
+        let line = Geometry::create_line_string(sequence(&[s.start(), s.end()])).expect("a line");
+        line.buffer_with_style(width / 2.0, 32, CapStyle::Round, JoinStyle::Round, 1.0).expect("a bar")
+    };
+    together(chords.map(bar).collect())
+}
+
+/// The union of areas, noded on a grid of a hundredth of a nanometre: where areas only share edges, the plain union has
+/// been seen to lose some of them.
+fn together(parts: Vec<Geometry>) -> Geometry {
+    Geometry::create_geometry_collection(parts).and_then(|all| all.unary_union_prec(1e-8)).expect("a union")
 }
 
 /// The sector of a disc about a corner that the bars on both sides leave open; none where the line goes straight on.
@@ -202,11 +233,23 @@ pub fn point(at: Point) -> Geometry {
     Geometry::create_point(sequence(&[at])).expect("a point")
 }
 
-/// The area (mm²) by which two good answers may differ: rounding to the lattice along the border, or, where curves were
-/// drawn anew, their deviation.
-pub fn allowed(found: &Region) -> f64 {
+/// The area (mm²) by which two good answers may differ along borders of so many mm together: along the border, rounding
+/// to the lattice moves nodes by less than a step, 0.0001 mm, and what is on the mean less than 0.0005 mm wide may be
+/// dropped, which is half as much along its border; or, where curves were drawn anew, their deviation.
+fn allowed_along(found: &Region, border: f64) -> f64 {
     let curved = found.contours().iter().flat_map(BezPath::segments).any(|s| !matches!(s, PathSeg::Line(_)));
-    (if curved { DEVIATION.get() } else { 2e-4 }) * (1.0 + found.perimeter().get())
+    (if curved { DEVIATION.get() } else { 2.5e-4 }) * (1.0 + border)
+}
+
+/// The same, along the border of what was found.
+pub fn allowed(found: &Region) -> f64 {
+    allowed_along(found, found.perimeter().get())
+}
+
+/// The same, along the border of what was found or of what was expected, whichever is longer: slivers that were dropped
+/// for good reason have a border in only one of them.
+pub fn allowed_beside(found: &Region, expected: &Geometry) -> f64 {
+    allowed_along(found, found.perimeter().get().max(perimeter(expected)))
 }
 
 /// Whether two areas differ by no more than `bound` (mm²), else what is wrong.
@@ -278,14 +321,14 @@ pub fn distances(old: &Region, new: &Region) -> (f64, f64) {
     range
 }
 
-/// The sharpest turn at a corner of an area's outlines, in degrees.
-pub fn sharpest_turn(area: &Region) -> f64 {
+/// The sharpest turn at a corner of an area's outlines, in degrees, their curves drawn with chords within `tolerance` (mm).
+pub fn sharpest_turn(area: &Region, tolerance: f64) -> f64 {
     let turn = |p: &[Point]| {
         let (a, b) = (p[1] - p[0], p[2] - p[1]);
         libm::atan2(a.cross(b), a.dot(b)).abs().to_degrees()
     };
     let closed = area.contours().iter().map(|c| {
-        let mut ring = rings(&chords(c, 0.002)).remove(0);
+        let mut ring = rings(&chords(c, tolerance)).remove(0);
         ring.push(ring[1]);
         ring
     });

@@ -15,8 +15,9 @@ use i_overlay::core::overlay::{ContourDirection, IntOverlayOptions, Overlay, Sha
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::core::solver::Solver;
 use i_overlay::i_float::int::point::IntPoint;
-use kurbo::BezPath;
+use kurbo::{BezPath, PathEl, Point};
 use sources::{Sources, Trace};
+use std::cmp::Ordering;
 
 /// Rings of less than this area (mm²) are dust from rounding.
 const LEAST_AREA: f64 = 1e-4;
@@ -94,9 +95,37 @@ fn rings(region: &Region) -> Vec<Ring> {
     rings
 }
 
+/// Shapes as they are drawn, outer contours before their holes, in the order of what is drawn: the nodes of a curve that
+/// was cut short lie elsewhere when it is flattened again, and an operation on an outcome keeps its order all the same.
 fn from_shapes(shapes: &[Shape], sources: &Sources) -> Region {
     let trace = Trace::new(sources);
-    Region::from_clean_contours(shapes.iter().flatten().map(|r| redraw::contour(r, &trace)).collect())
+    let drawn = |shape: &Shape| {
+        let mut contours: Vec<Placed> = shape.iter().map(|r| Placed::of(redraw::contour(r, &trace))).collect();
+        contours[1..].sort_by(Placed::order);
+        contours
+    };
+    let mut shapes: Vec<Vec<Placed>> = shapes.iter().map(drawn).collect();
+    shapes.sort_by(|a, b| a[0].order(&b[0]));
+    Region::from_clean_contours(shapes.into_iter().flatten().map(|placed| placed.contour).collect())
+}
+
+/// A contour with its leftmost node, the upper one of several.
+struct Placed {
+    at: Point,
+    contour: BezPath,
+}
+
+impl Placed {
+    fn of(contour: BezPath) -> Self {
+        let nodes = contour.elements().iter().filter_map(PathEl::end_point);
+        let at = nodes.min_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y))).unwrap_or_default();
+        Self { at, contour }
+    }
+
+    fn order(&self, other: &Self) -> Ordering {
+        let place = self.at.x.total_cmp(&other.at.x).then(self.at.y.total_cmp(&other.at.y));
+        place.then_with(|| sources::compare(&self.contour, &other.contour))
+    }
 }
 
 /// The rings about the area that rings of the fine lattice wind about positively.

@@ -203,7 +203,7 @@ fn is_curved(contour: &BezPath) -> bool {
 }
 
 /// An order of contours by their coordinates.
-fn compare(a: &BezPath, b: &BezPath) -> Ordering {
+pub(super) fn compare(a: &BezPath, b: &BezPath) -> Ordering {
     let pairs = a.elements().iter().zip(b.elements());
     let differing = pairs.map(|(x, y)| compare_elements(*x, *y)).find(|order| order.is_ne());
     differing.unwrap_or_else(|| a.elements().len().cmp(&b.elements().len()))

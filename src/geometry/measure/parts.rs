@@ -2,7 +2,7 @@
 
 use crate::geometry::border::{Ball, Border};
 use crate::geometry::chords::Chord;
-use crate::geometry::{Region, boolean};
+use crate::geometry::{Region, boolean, winding};
 use crate::units::Mm;
 use kurbo::{Point, Rect, Shape, Vec2};
 use std::cmp::Ordering;
@@ -40,7 +40,7 @@ impl Region {
 
     /// Whether a point lies inside; on the border either answer may come.
     pub fn contains(&self, point: Point) -> bool {
-        self.contours().iter().map(|c| c.winding(point)).sum::<i32>() != 0
+        self.contours().iter().map(|c| winding(c, point)).sum::<i32>() != 0
     }
 
     /// A point well inside, with its distance to the border: near the centre of the largest disc that fits.

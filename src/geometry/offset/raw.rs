@@ -140,6 +140,11 @@ impl Turn {
     fn trim(&self) -> f64 {
         self.sine.abs() / (1.0 + self.cosine).max(1e-12) * self.beside.distance.abs()
     }
+
+    /// How far back beside each of the two chords the strip of the other one reaches at an inner corner.
+    fn reach(&self) -> f64 {
+        if self.cosine > 0.0 { self.sine.abs() * self.beside.distance.abs() } else { self.beside.distance.abs() }
+    }
 }
 
 /// What fills the wedge between two strips.
@@ -179,7 +184,7 @@ impl InnerCorners {
 pub(super) fn beside(outline: &Outline, beside: Beside, inner: InnerCorners) -> Marked {
     let count = outline.points.len();
     let turns: Vec<Turn> = (0..count).map(|i| Turn::of(outline, i, beside)).collect();
-    let cut = cut_short(outline, &turns);
+    let cut = cut_short(outline, &turns, inner);
     let mut line = Marked::default();
     for (i, turn) in turns.iter().enumerate() {
         let side = if outline.straight[i] { Mark::Straight } else { Mark::Curved };
@@ -204,18 +209,22 @@ pub(super) fn beside(outline: &Outline, beside: Beside, inner: InnerCorners) -> 
     line
 }
 
-/// At which inner corners both strips are simply cut where they meet: there, what is cut off lies within both, and
-/// leaves something of their far sides.
-fn cut_short(outline: &Outline, turns: &[Turn]) -> Vec<bool> {
+/// At which inner corners both strips are simply cut where they meet: there, what is cut off leaves something of their far
+/// sides, and it lies within the other strip. Where all is round it need not: it lies within the distance of the corner.
+fn cut_short(outline: &Outline, turns: &[Turn], inner: InnerCorners) -> Vec<bool> {
     let count = turns.len();
-    let trims: Vec<f64> = turns.iter().map(|t| if t.is_outer() { 0.0 } else { t.trim() }).collect();
+    let of_inner = |of: fn(&Turn) -> f64| -> Vec<f64> {
+        turns.iter().map(|t| if t.is_outer() { 0.0 } else { of(t) }).collect()
+    };
+    let trims = of_inner(Turn::trim);
+    let reaches = if inner == InnerCorners::Through { of_inner(Turn::reach) } else { vec![0.0; count] };
     let length = |i: usize| outline.points[i].distance(outline.points[(i + 1) % count]);
     let mut cut = vec![true; count];
     for i in 0..count {
         let next = (i + 1) % count;
         let fits = trims[i] + trims[next] < length(i);
         for k in [i, next] {
-            cut[k] &= fits || trims[k] == 0.0;
+            cut[k] &= (fits && reaches[k] <= length(i)) || trims[k] == 0.0;
         }
     }
     cut
@@ -255,10 +264,12 @@ impl Turn {
         };
         let turn = if self.beside.distance < 0.0 { -turn } else { turn };
         // For a step s, the corners that keep the area lie r (sqrt(s / sin s) - 1), nearly r s² / 12, outside, and
-        // the middle of the first chord as much inside.
+        // the middle of the first chord as much inside. A chord that is alone has both its ends on the arc, and its
+        // middle lies r s² / 8 inside.
         let error = 0.5 * FLATTEN_TOLERANCE.get() / from.hypot();
-        let widest = (12.0 * error).sqrt().min(1.0);
-        let count = (turn.abs() / widest).ceil().max(1.0) as usize;
+        let widest = |share: f64| (share * error).sqrt().min(1.0);
+        let alone = turn.abs() <= widest(8.0);
+        let count = if alone { 1 } else { (turn.abs() / widest(12.0)).ceil().max(2.0) as usize };
         let step = turn / count as f64;
         let stretch = (step / libm::sin(step)).sqrt();
         let mark = if self.join == Join::Smooth { Mark::Curved } else { Mark::Arc(self.at) };

@@ -30,7 +30,7 @@ struct Cut {
 
 /// The border of what the outlines' strips and wedges cover together (with what the outlines enclose, or without it).
 ///
-/// `None` where raw lines cross too often, or where the pieces do not fit together after all. Where they touch without
+/// `None` where raw lines cross too often, or where the pieces do not fit together after all or leave nothing that must be. Where they touch without
 /// crossing, all points are moved by less than any output shows, and they cross or keep clear.
 pub(super) fn trimmed(asides: &[Aside], mut raw: Vec<Marked>) -> Option<Vec<Marked>> {
     let crossings = match all_crossings(&raw) {
@@ -48,7 +48,9 @@ pub(super) fn trimmed(asides: &[Aside], mut raw: Vec<Marked>) -> Option<Vec<Mark
     for piece in pieces.iter_mut().filter(|p| p.on_border) {
         piece.on_border = cover.is_border(sample(piece, &raw[piece.ring], &crossings));
     }
-    stitched(&pieces, raw, &crossings)
+    let rings = stitched(&pieces, raw, &crossings)?;
+    // What grows leaves something: nothing is no answer.
+    (!grows || !rings.is_empty()).then_some(rings)
 }
 
 fn all_crossings(raw: &[Marked]) -> Result<Vec<Crossing>, Tangle> {
