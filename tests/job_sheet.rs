@@ -4,7 +4,7 @@
 //! not installed, the test says so and passes.
 
 mod hostile;
-mod keepsake;
+pub mod keepsake;
 pub mod printed;
 
 use kerfbook::outputs::job_sheet::job_sheet;
