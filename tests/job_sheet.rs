@@ -5,7 +5,7 @@
 
 mod hard;
 mod hostile;
-mod keepsake;
+pub mod keepsake;
 mod put_back;
 mod recipes;
 mod reminders;

@@ -22,6 +22,7 @@ mod lettering_line;
 mod lettering_stencil;
 mod lettering_tables;
 mod outputs;
+mod pdf;
 mod picture;
 mod puzzle;
 mod rebuild;

@@ -91,6 +91,9 @@ fn every_recipe_builds_and_is_written() {
         }
         let runs = names.iter().filter(|n| !n.contains('/') && is_drawing(n)).count();
         assert_eq!(runs, plan.runs.len(), "{names:?}");
+        for paper in files.iter().filter(|f| f.path.ends_with(".pdf")) {
+            read_as_a_paper(&format!("{}: {}", recipe.display(), paper.path), &paper.bytes);
+        }
         let folder = tempfile::tempdir().unwrap();
         let target = folder.path().join(&build.slug);
         let bytes = by_path(files.clone());
@@ -98,6 +101,15 @@ fn every_recipe_builds_and_is_written() {
         for (name, bytes) in bytes {
             assert!(fs::read(target.join(&name)).unwrap() == bytes, "{name}");
         }
+    }
+}
+
+/// A paper is tagged, sound, and small.
+fn read_as_a_paper(name: &str, bytes: &[u8]) {
+    crate::pdf::tagged::read(name, bytes);
+    assert!(bytes.len() < 1_000_000, "{name}: {} bytes", bytes.len());
+    if let Some((code, said)) = crate::job_sheet::printed::Printed::new(bytes).run("qpdf", &["--check"], &[]) {
+        assert_eq!(code, 0, "{name}: {said}");
     }
 }
 

@@ -41,14 +41,27 @@ impl Stretch {
 pub enum Base {
     /// That of its first strong letter.
     OfText,
-    /// From left to right, whatever it holds: a text in a column.
+    /// From left to right, whatever it holds: a line of a longer text that began so.
     Rightwards,
+    /// From right to left, whatever it holds: the same the other way.
+    Leftwards,
+}
+
+/// Whether the first strong letter of a text is one of a script that runs from right to left (Unicode Standard Annex 9, rules
+/// P2 and P3).
+pub fn runs_leftwards(text: &str) -> bool {
+    unicode_bidi::get_base_direction(text) == unicode_bidi::Direction::Rtl
 }
 
 /// Cuts a line into stretches of one direction and one script, in the order in which they stand from left to right (Unicode
 /// Standard Annex 9).
 pub fn stretches(line: &str, base: Base) -> Vec<Stretch> {
-    let bidi = BidiInfo::new(line, (base == Base::Rightwards).then(Level::ltr));
+    let level = match base {
+        Base::OfText => None,
+        Base::Rightwards => Some(Level::ltr()),
+        Base::Leftwards => Some(Level::rtl()),
+    };
+    let bidi = BidiInfo::new(line, level);
     let scripts = scripts(line);
     let mut stretches = Vec::new();
     for paragraph in &bidi.paragraphs {
@@ -117,5 +130,15 @@ mod tests {
         let mixed = "\u{5d3}\u{5e0} at \u{5d2}";
         assert_eq!(parts(mixed, Base::Rightwards).first(), Some(&"\u{5d3}\u{5e0}"));
         assert_eq!(parts(mixed, Base::OfText).first(), Some(&"\u{5d2}"));
+        assert_eq!(parts("at \u{5d2}", Base::Leftwards).first(), Some(&"\u{5d2}"));
+    }
+
+    /// Unicode Standard Annex 9, P2 and P3: digits and signs are not strong, and what has no strong letter runs rightwards.
+    #[test]
+    fn the_first_strong_letter_tells_the_direction() {
+        assert!(runs_leftwards("12 \u{2013} \u{5d3} at"));
+        assert!(runs_leftwards("\u{628}"));
+        assert!(!runs_leftwards("at \u{5d3}"));
+        assert!(!runs_leftwards("12 \u{2013}"));
     }
 }

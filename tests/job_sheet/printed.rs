@@ -103,6 +103,11 @@ impl Words {
         self.list.is_empty()
     }
 
+    /// The boxes of a word, wherever it stands: left, top, right and bottom edge in points.
+    pub fn boxes(&self, word: &str) -> Vec<[f64; 4]> {
+        self.list.iter().filter(|(_, text)| text == word).map(|(edges, _)| *edges).collect()
+    }
+
     /// No word comes nearer than `margin` mm to the left or right edge, or than 6 mm to the others: what a
     /// desk printer leaves blank (common practice, no source).
     pub fn assert_inside(&self, margin: f64) {

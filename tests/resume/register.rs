@@ -89,6 +89,7 @@ fn without_marks_the_way_that_is_told_leads_to_the_start_point() {
     // The paper says the same way, and the place on the sheet.
     let paper = write_remainder(&plan, &left, None).unwrap();
     let pdf = &paper.iter().find(|f| f.path == "put-back.pdf").unwrap().bytes;
+    crate::pdf::tagged::read("put-back.pdf", pdf);
     if let Some(printed) = printed(pdf) {
         let shown = |v: f64| kerfbook::units::number::fixed(v.abs(), 2);
         assert!(printed.contains(&format!("{} mm to the left", shown(by.x))), "{printed}");

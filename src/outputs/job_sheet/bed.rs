@@ -1,14 +1,15 @@
 //! The bed to scale with the sheet on it, and how the machine is set up.
 
+use super::alternatives;
 use super::drawing::{View, tag, target};
 use super::glance::length_cell;
 use super::lay;
 use super::set_up::{Start, burned_on_sheet, sheet_rect, starts_in_words};
 use super::style::{BODY, GHOST, HEADING, INK, LABEL, SOFT, STRONG};
 use super::table::facts;
-use super::text::{MOST_LINES, clipped, kept, paragraph, text};
+use super::text::{MOST_LINES, clipped, heading, kept, paragraph};
 use super::wording::{count, led, size};
-use crate::outputs::pdf::{Align, Fragment, Ink, Pen, Word};
+use crate::outputs::pdf::{Align, Fragment, Ink, Numbering, Pen, Role, Word};
 use crate::plan::{Laid, Plan};
 use crate::shop::StartPoint;
 use crate::units::Mm;
@@ -20,7 +21,7 @@ pub(super) fn bed_and_steps(plan: &Plan, starts: &[Start], width: f64) -> Fragme
     let left = bed.size.width + 7.0;
     let steps = steps(plan, starts, width - left);
     let mut both = Fragment::new(width, bed.size.height.max(steps.size.height));
-    both.place((0.0, 0.0), &bed);
+    both.place((0.0, 0.0), &bed.figure(alternatives::bed(plan)));
     both.place((left, 0.0), &steps);
     both
 }
@@ -116,20 +117,24 @@ fn steps(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
         "with the beam off or at its weakest: it must run where the dashes are.",
         BODY,
     ));
-    let mut column_of_steps = text("Setting up", HEADING, width);
+    let mut column_of_steps = heading("Setting up", HEADING, width, Role::Subheading);
+    column_of_steps.begin(Role::List(Numbering::Decimal));
     for (i, line) in lines.iter().enumerate() {
         let mut step = Fragment::new(width, 0.0);
         let body = paragraph(line, width - 6.0, Align::Left, MOST_LINES);
+        step.begin(Role::Label);
         step.text(
             Point::new(0.0, f64::midpoint(BODY.leading(), BODY.capital())),
             Align::Left,
             &(i + 1).to_string(),
             STRONG,
         );
-        step.place((6.0, 0.0), &body);
+        step.end();
         step.size.height = body.size.height;
-        column_of_steps.stack(1.2, &step);
+        step.place((6.0, 0.0), &body.tagged(Role::Body));
+        column_of_steps.stack(1.2, &step.tagged(Role::Item));
     }
+    column_of_steps.end();
     let spot = plan.machine.known_spot();
     let spot = [("Spot", spot.map_or_else(|| vec![Word::new("not measured", BODY)], length_cell))];
     column_of_steps.stack(2.0, &facts(&spot, 14.0, width));

@@ -5,9 +5,9 @@ use super::last_time::outcome;
 use super::panel::{self, tick_box};
 use super::signs;
 use super::style::{ALERT, BODY, HEADING, LABEL, SMALL, SOFT, hairline};
-use super::text::{MOST_LINES, clipped, paragraph, text};
+use super::text::{MOST_LINES, clipped, heading, paragraph, text};
 use super::wording::led;
-use crate::outputs::pdf::{Align, Fragment, Weight, Word};
+use crate::outputs::pdf::{Align, Fragment, Numbering, Role, Weight, Word};
 use crate::plan::{HowItWent, LastTime, Plan};
 use crate::safety::{self, Circumstances, Source};
 use crate::shop::Moment;
@@ -35,12 +35,14 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan, of: &Circumstances) {
     flow.place(&panel::alert(&limits(panel::inner(width))));
     flow.gap(3.0);
     let mut notes: Vec<&'static str> = Vec::new();
+    flow.begin(Role::List(Numbering::Terms));
     for hazard in safety::hazards(of) {
         notes.push(hazard.source);
         flow.place(&hazard_row(&hazard, width));
     }
+    flow.end();
     for (moment, title) in MOMENTS {
-        notes.extend(list(flow, plan, of, moment, title));
+        notes.extend(list(flow, plan, of, moment, (title, Role::Subheading)));
     }
     flow.gap(5.0);
     flow.head(&text("Signs that belong at the machine, after their meanings in ISO 7010", SMALL, width), 22.0);
@@ -59,21 +61,24 @@ fn hazard_row(hazard: &safety::Hazard, width: f64) -> Fragment {
     let body = paragraph(&[Word::new(&hazard.text, BODY)], width - 33.0 - SOURCES + 1.0, Align::Left, MOST_LINES);
     let name = text(hazard.name, BODY.weight(Weight::Semibold), 31.0);
     let source = paragraph(&[Word::new(hazard.source, LABEL)], SOURCES - 2.0, Align::Right, 3);
-    row.place((0.0, PAD), &name);
+    let height = name.size.height;
+    row.place((0.0, PAD), &name.tagged(Role::Label));
+    row.begin(Role::Body);
     row.place((33.0, PAD), &body);
     row.place((width - SOURCES + 2.0, PAD + 0.4), &source);
-    row.size.height = body.size.height.max(name.size.height).max(source.size.height + 0.4) + 2.0 * PAD;
+    row.end();
+    row.size.height = body.size.height.max(height).max(source.size.height + 0.4) + 2.0 * PAD;
     row.line((0.0, row.size.height), (width, row.size.height), hairline());
-    row
+    row.tagged(Role::Item)
 }
 
-/// Writes the list of a moment; hands back the sources it names.
+/// Writes the list of a moment under its title, which has the role of a heading; hands back the sources it names.
 pub(super) fn list(
     flow: &mut Flow,
     plan: &Plan,
     of: &Circumstances,
     moment: Moment,
-    title: &str,
+    (title, role): (&str, Role),
 ) -> Vec<&'static str> {
     let width = flow.width();
     let lines = safety::checklist(moment, of);
@@ -95,7 +100,8 @@ pub(super) fn list(
     items.extend(lines.iter().map(|line| item(&[Word::new(&line.text, BODY)], line.source, width)));
     flow.gap(5.0);
     let first: f64 = items.iter().take(2).map(|i| i.size.height).sum();
-    flow.head(&text(title, HEADING.size(12.5), width), first);
+    flow.head(&heading(title, HEADING.size(12.5), width, role), first);
+    flow.begin(Role::List(Numbering::Boxes));
     for (i, item) in items.iter().enumerate() {
         // The last two lines of a list stay together: one alone at the top of a page is overlooked.
         let last = if i + 2 == items.len() { items[i + 1].size.height } else { 0.0 };
@@ -105,6 +111,7 @@ pub(super) fn list(
         }
         flow.place(item);
     }
+    flow.end();
     lines.into_iter().map(|line| line.source).collect()
 }
 
@@ -127,11 +134,13 @@ fn item(words: &[Word], source: &str, width: f64) -> Fragment {
     let source = paragraph(&[Word::new(source, LABEL)], SOURCES - 2.0, Align::Right, 3);
     let mut item = Fragment::new(width, 0.0);
     tick_box(&mut item, 0.0, PAD + BODY.leading() / 2.0);
+    item.begin(Role::Body);
     item.place((BOXES, PAD), &body);
     item.place((width - SOURCES + 2.0, PAD + 0.4), &source);
+    item.end();
     item.size.height = body.size.height.max(source.size.height + 0.4) + 2.0 * PAD;
     item.line((BOXES, item.size.height), (width, item.size.height), hairline());
-    item
+    item.tagged(Role::Item)
 }
 
 fn sources(flow: &mut Flow, named: &[Source]) {

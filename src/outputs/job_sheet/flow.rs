@@ -3,8 +3,8 @@
 use super::paper::{FIRST_TOP, FOOT, SIDE, TOP, size};
 use super::style::{LABEL, SECTION, SOFT, hairline, rule};
 use super::table::Table;
-use super::text::{clipped, fit_line, text};
-use crate::outputs::pdf::{Align, Fragment, Page, Weight};
+use super::text::{clipped, fit_line, heading};
+use crate::outputs::pdf::{Align, Artifact, Fragment, Page, Role, Weight};
 use crate::shop::Paper;
 use kurbo::Point;
 
@@ -15,12 +15,14 @@ pub(super) struct Flow {
     what: &'static str,
     pages: Vec<Page>,
     y: f64,
+    /// Whether a section is open, for whoever has the sheet read aloud.
+    in_section: bool,
 }
 
 impl Flow {
     /// The first page, empty.
     pub(super) fn new(paper: Paper, what: &'static str) -> Self {
-        let mut flow = Self { paper, what, pages: Vec::new(), y: TOP };
+        let mut flow = Self { paper, what, pages: Vec::new(), y: TOP, in_section: false };
         flow.turn();
         flow.y = FIRST_TOP;
         flow
@@ -78,6 +80,20 @@ impl Flow {
         self.y += piece.size.height;
     }
 
+    /// Begins a part of the document, which [ends](Self::end) on this page or on a later one.
+    pub(super) fn begin(&mut self, role: Role) {
+        if let Some(page) = self.pages.last_mut() {
+            page.content.begin(role);
+        }
+    }
+
+    /// Ends the part that was begun last.
+    pub(super) fn end(&mut self) {
+        if let Some(page) = self.pages.last_mut() {
+            page.content.end();
+        }
+    }
+
     /// Places a heading and keeps it with the first `with` mm of what follows.
     pub(super) fn head(&mut self, heading: &Fragment, with: f64) {
         self.need(heading.size.height + with);
@@ -86,9 +102,14 @@ impl Flow {
 
     /// Begins a section: a heading with a rule under it and an entry in the outline.
     pub(super) fn section(&mut self, title: &str, aside: &str, with: f64) {
+        if self.in_section {
+            self.end();
+        }
+        self.begin(Role::Section);
+        self.in_section = true;
         let width = self.width();
         let aside_width = LABEL.width(aside);
-        let mut heading = text(title, SECTION, width - aside_width - 4.0);
+        let mut heading = heading(title, SECTION, width - aside_width - 4.0, Role::Heading);
         let baseline = heading.size.height - 1.7;
         heading.text(Point::new(width, baseline), Align::Right, aside, LABEL);
         let below = heading.size.height + 0.8;
@@ -104,37 +125,47 @@ impl Flow {
     /// Places a table; its head is repeated on every page.
     pub(super) fn table(&mut self, table: &Table) {
         let first = table.rows.first().map_or(0.0, |row| row.size.height);
+        self.begin(Role::Table);
         self.head(&table.head, first);
         for row in &table.rows {
             if self.room() < row.size.height {
                 self.turn();
-                self.place(&table.head);
+                self.place(&table.head.clone().artifact(Artifact::Pagination));
             }
             self.place(row);
         }
+        self.end();
     }
 
     /// Writes title, recipe and page number on every page and hands them out.
     pub(super) fn finish(mut self, title: &str, recipe: &str) -> Vec<Page> {
+        if self.in_section {
+            self.end();
+        }
         if 1 < self.pages.len() && !self.started() {
-            self.pages.pop();
+            // Nothing stands on the last page, but parts of the document may end there.
+            let ends = self.pages.pop();
+            if let (Some(ends), Some(last)) = (ends, self.pages.last_mut()) {
+                last.content.place((0.0, 0.0), &ends.content);
+            }
         }
         let size = size(self.paper);
         let total = self.pages.len();
         let width = self.width();
         for (i, page) in self.pages.iter_mut().enumerate() {
-            let content = &mut page.content;
+            let mut edges = Fragment::new(size.width, size.height);
             if 0 < i {
                 let strong = LABEL.weight(Weight::Semibold).ink(SOFT);
-                fit_line(content, Point::new(SIDE, 12.0), Align::Left, title, strong, width - 22.0);
-                content.text(Point::new(size.width - SIDE, 12.0), Align::Right, self.what, LABEL);
+                fit_line(&mut edges, Point::new(SIDE, 12.0), Align::Left, title, strong, width - 22.0);
+                edges.text(Point::new(size.width - SIDE, 12.0), Align::Right, self.what, LABEL);
             }
             let foot = size.height - FOOT + 4.0;
-            content.line((SIDE, foot), (size.width - SIDE, foot), hairline());
+            edges.line((SIDE, foot), (size.width - SIDE, foot), hairline());
             let baseline = foot + 4.6;
-            fit_line(content, Point::new(SIDE, baseline), Align::Left, recipe, LABEL, width - 30.0);
+            fit_line(&mut edges, Point::new(SIDE, baseline), Align::Left, recipe, LABEL, width - 30.0);
             let number = format!("page {} of {total}", i + 1);
-            content.text(Point::new(size.width - SIDE, baseline), Align::Right, &number, LABEL);
+            edges.text(Point::new(size.width - SIDE, baseline), Align::Right, &number, LABEL);
+            page.content.place((0.0, 0.0), &edges.artifact(Artifact::Pagination));
         }
         self.pages
     }

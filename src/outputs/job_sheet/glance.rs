@@ -1,12 +1,13 @@
 //! The first page: everything that is asked before the sheet is turned.
 
+use super::alternatives;
 use super::flow::Flow;
 use super::panel;
 use super::style::{ALERT, BODY, HEADING, LABEL, SMALL, STRONG, TITLE, hairline, rule};
 use super::table::{Table, column, facts, numbers, table};
-use super::text::{MOST_LINES, clipped, fitted, kept, paragraph, text};
+use super::text::{self, MOST_LINES, clipped, fitted, kept, paragraph, text};
 use super::wording::{both, count, doubt, duration, estimated, led, short_hash, size, size_in_inches, total_time};
-use crate::outputs::pdf::{Align, Cell, Fragment, Picture, Weight, Word};
+use crate::outputs::pdf::{Align, Cell, Fragment, Picture, Role, Weight, Word};
 use crate::outputs::run_file;
 use crate::plan::{Cornering, Estimate, Motion, Plan};
 use crate::safety::{AUTHORITY, Circumstances, Judgement};
@@ -46,7 +47,7 @@ pub(super) fn authority(width: f64) -> Fragment {
 
 fn title(plan: &Plan, width: f64) -> Fragment {
     let style = fitted(&clipped(&plan.title, 90), TITLE, width * 1.9);
-    let mut head = paragraph(&[Word::new(&plan.title, style)], width, Align::Left, 3);
+    let mut head = paragraph(&[Word::new(&plan.title, style)], width, Align::Left, 3).tagged(Role::Title);
     if !plan.about.trim().is_empty() {
         head.stack(0.5, &paragraph(&[Word::new(&plan.about, BODY.size(11.0))], width, Align::Left, 5));
     }
@@ -78,13 +79,15 @@ fn picture_and_facts(plan: &Plan, picture: Option<&Picture>, width: f64) -> Frag
     let frame = Rect::from_origin_size((0.0, 0.0), PICTURE);
     let (w, h) = (f64::from(picture.width), f64::from(picture.height));
     let scale = (frame.width() / w).min(frame.height() / h);
-    let image = Rect::from_origin_size((0.0, 1.0), (w * scale, h * scale));
+    let image = Rect::from_origin_size((0.0, 0.0), (w * scale, h * scale));
     let gap = 7.0;
     let left = image.width() + gap;
     let list = facts(&key_facts(plan), 27.0, width - left);
     let mut both = Fragment::new(width, (image.height() + 2.0).max(list.size.height));
-    both.picture(image);
-    both.stroke(&image, hairline());
+    let mut shown = Fragment::new(image.width(), image.height());
+    shown.picture(image);
+    shown.stroke(&image, hairline());
+    both.place((0.0, 1.0), &shown.figure(alternatives::picture(plan)));
     both.place((left, 0.0), &list);
     both
 }
@@ -252,11 +255,13 @@ fn origins(flow: &mut Flow, plan: &Plan) {
 }
 
 fn stacked((title, list): &(&str, Table), width: f64) -> Fragment {
-    let mut whole = text(title, HEADING, width);
+    let mut whole = text::heading(title, HEADING, width, Role::Heading);
+    whole.begin(Role::Table);
     whole.stack(0.0, &list.head);
     for row in &list.rows {
         whole.stack(0.0, row);
     }
+    whole.end();
     whole
 }
 
@@ -296,7 +301,7 @@ fn files(plan: &Plan, width: f64) -> Option<(&'static str, Table)> {
 fn heading(flow: &mut Flow, title: &str, with: f64) {
     let width = flow.width();
     flow.gap(4.5);
-    flow.head(&text(title, HEADING, width), with);
+    flow.head(&text::heading(title, HEADING, width, Role::Heading), with);
 }
 
 /// A length in both units, for those who only need one.

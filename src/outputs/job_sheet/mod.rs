@@ -6,6 +6,7 @@
 //! writes it; the same plan gives the same bytes.
 
 mod accepted;
+mod alternatives;
 mod bed;
 mod board;
 mod checklists;

@@ -1,11 +1,12 @@
 //! One operation as a row: number and line pattern, thumbnail, what it burns, the numbers to set.
 
+use super::alternatives;
 use super::drawing::{View, bounds_of, burned, disc};
 use super::style::{ALERT, BODY, GHOST, INK, LABEL, SMALL, SOFT, STRONG, VALUE, hairline};
 use super::text::{clipped, fit_line, fitted, kept, paragraph};
 use super::wording::{amount, count, duration, quoted, shop_speed, size};
 use crate::geometry::Region;
-use crate::outputs::pdf::{Align, Fragment, Ink, Pen, Weight, Word};
+use crate::outputs::pdf::{Align, Fragment, Ink, Pen, Role, Style, Weight, Word};
 use crate::plan::{
     Beam, Burn, CardRead, Dots, Finished, Focus, Manner, Operation, Plan, ResolvedSetting, SeamCut,
 };
@@ -40,11 +41,15 @@ pub(super) fn head(width: f64) -> Fragment {
         (PASSES, "passes"),
         (FINE, "interval, focus, air"),
     ] {
+        head.begin(Role::ColumnHead);
         head.text(Point::new(x, 3.6), Align::Left, title, LABEL);
+        head.end();
     }
+    head.begin(Role::ColumnHead);
     head.text(Point::new(width, 3.6), Align::Right, "time, so far", LABEL);
+    head.end();
     head.line((0.0, 5.2), (width, 5.2), hairline());
-    head
+    head.tagged(Role::Row)
 }
 
 /// One row; `board` lies as it does in the run, `so_far` is the time of the run up to its end.
@@ -55,26 +60,39 @@ pub(super) fn row(
     so_far: Seconds,
     width: f64,
 ) -> Fragment {
-    let mut row = Fragment::new(width, 0.0);
-    let ink = Ink::parse(&operation.colour).unwrap_or(INK);
-    tile(&mut row, operation, ink);
-    thumbnail(&mut row, plan, board, operation);
     let words = words(operation);
-    row.place((WORDS, PAD), &words);
+    let notes = notes(plan, operation, width - WORDS);
+    let upper = (PAD + words.size.height).max(PAD + 15.5) + 0.6;
+    let height = (upper + notes.size.height).max(PAD + THUMB_SIZE.1) + PAD;
+    let mut row = Fragment::new(width, height);
+    cell(&mut row, |row| tile(row, operation, Ink::parse(&operation.colour).unwrap_or(INK)));
+    cell(&mut row, |row| row.place((THUMB, PAD), &thumbnail(plan, board, operation)));
+    cell(&mut row, |row| {
+        row.place((WORDS, PAD), &words);
+        finished(row, operation);
+        row.place((WORDS, upper), &notes);
+    });
     match &operation.setting {
-        Some(setting) => {
-            numbers(&mut row, plan, setting);
-            finished(&mut row, operation);
-        }
+        Some(setting) => numbers(&mut row, plan, setting),
         None => unset(&mut row, operation.kind),
     }
-    times(&mut row, operation, so_far);
-    let notes = notes(plan, operation, width - WORDS);
-    let upper = (PAD + words.size.height).max(PAD + 15.5);
-    row.place((WORDS, upper + 0.6), &notes);
-    row.size.height = (upper + 0.6 + notes.size.height).max(PAD + THUMB_SIZE.1) + PAD;
-    row.line((0.0, row.size.height), (width, row.size.height), hairline());
-    row
+    cell(&mut row, |row| times(row, operation, so_far));
+    row.line((0.0, height), (width, height), hairline());
+    row.tagged(Role::Row)
+}
+
+/// Draws a cell of a row.
+fn cell(row: &mut Fragment, draw: impl FnOnce(&mut Fragment)) {
+    row.begin(Role::Cell);
+    draw(row);
+    row.end();
+}
+
+/// Writes a line of a cell that takes no more than `width` mm.
+fn line(row: &mut Fragment, at: Point, align: Align, text: &str, style: Style, width: f64) {
+    row.begin(Role::Paragraph);
+    fit_line(row, at, align, text, style, width);
+    row.end();
 }
 
 /// Number, colour, and what kind of burn it is; number and pattern are black, for a printer without colours dithers whatever
@@ -87,11 +105,11 @@ fn tile(row: &mut Fragment, operation: &Operation, ink: Ink) {
     let number = operation.number.to_string();
     let style = fitted(&number, VALUE.size(15.0), 11.0);
     let baseline = f64::midpoint(square.y0, swatch.y0) + style.capital() / 2.0;
-    fit_line(row, Point::new(square.center().x, baseline), Align::Centre, &number, style, 11.0);
+    line(row, Point::new(square.center().x, baseline), Align::Centre, &number, style, 11.0);
     let sample = Rect::new(square.x0, square.y1 + 1.2, square.x1, square.y1 + 5.2);
     pattern(row, sample, operation.kind);
     let below = Point::new(square.x0, sample.y1 + 3.4);
-    fit_line(row, below, Align::Left, &operation.colour, LABEL.size(7.5), square.width() + 1.0);
+    line(row, below, Align::Left, &operation.colour, LABEL.size(7.5), square.width() + 1.0);
 }
 
 fn pattern(row: &mut Fragment, sample: Rect, kind: OperationKind) {
@@ -111,17 +129,19 @@ fn pattern(row: &mut Fragment, sample: Rect, kind: OperationKind) {
     }
 }
 
-fn thumbnail(row: &mut Fragment, plan: &Plan, board: Option<&Region>, operation: &Operation) {
+fn thumbnail(plan: &Plan, board: Option<&Region>, operation: &Operation) -> Fragment {
     let sheet = Rect::new(0.0, 0.0, plan.sheet.width.get().max(0.0), plan.sheet.height.get().max(0.0));
-    let frame = Rect::from_origin_size((THUMB, PAD), THUMB_SIZE);
+    let mut thumbnail = Fragment::new(THUMB_SIZE.0, THUMB_SIZE.1);
+    let frame = thumbnail.size.to_rect();
     let view = View::fit(sheet, frame);
-    let view = view.moved_to(Point::new(frame.x0, frame.y0), sheet);
-    row.stroke(&view.rect(sheet), Pen::new(0.18, SOFT));
+    let view = view.moved_to(frame.origin(), sheet);
+    thumbnail.stroke(&view.rect(sheet), Pen::new(0.18, SOFT));
     if let Some(board) = board.and_then(|board| view.region(board)) {
-        row.stroke(&board, Pen::new(0.18, GHOST));
+        thumbnail.stroke(&board, Pen::new(0.18, GHOST));
     }
-    burned(row, view, &operation.burn, INK, 0.22);
-    pointer(row, view, operation, view.rect(sheet));
+    burned(&mut thumbnail, view, &operation.burn, INK, 0.22);
+    pointer(&mut thumbnail, view, operation, view.rect(sheet));
+    thumbnail.figure(alternatives::thumbnail(operation))
 }
 
 /// A ring round what is so small that it would be overlooked.
@@ -168,61 +188,73 @@ fn title(kind: OperationKind) -> &'static str {
     }
 }
 
+/// What is said in place of the numbers.
 fn unset(row: &mut Fragment, kind: OperationKind) {
     let (text, style) = match kind {
         OperationKind::Guide => ("drawn for people, not burned", BODY.ink(SOFT)),
         _ => ("no setting: do not burn", STRONG.ink(ALERT)),
     };
-    row.text(Point::new(SPEED, PAD + 4.0), Align::Left, text, style);
+    cell(row, |row| {
+        row.text(Point::new(SPEED, PAD + 4.0), Align::Left, text, style);
+    });
+    (0..3).for_each(|_| cell(row, |_| {}));
 }
 
+/// Height of the baseline of a line of numbers, in mm below the top of the row.
+fn baseline(i: usize) -> f64 {
+    PAD + 4.0 + 5.0 * i as f64
+}
+
+/// Speed, power, passes, and what else is set: a cell each.
 fn numbers(row: &mut Fragment, plan: &Plan, setting: &ResolvedSetting) {
-    let line = |i: usize| PAD + 4.0 + 5.0 * i as f64;
     let is_changed = |word: &str| setting.overridden.contains(&word) && !setting.is_trial;
     let mark = |word: &str| if is_changed(word) { "\u{a0}†" } else { "" };
-    let mut value = |x: f64, right: f64, i: usize, text: &str, style| {
-        fit_line(row, Point::new(x, line(i)), Align::Left, text, style, right - x - 1.5);
+    let value = |row: &mut Fragment, (x, right): (f64, f64), i: usize, text: &str, style| {
+        line(row, Point::new(x, baseline(i)), Align::Left, text, style, right - x - 1.5);
     };
-    let speed = setting.speed.to_string();
-    let shop = shop_speed(setting.speed, &plan.machine.speed_unit);
-    let first = format!("{}{}", shop.as_deref().unwrap_or(&speed), mark("speed"));
-    value(SPEED, POWER, 0, &first, VALUE);
-    if shop.is_some() {
-        value(SPEED, POWER, 1, &speed, BODY);
-    }
-    value(POWER, PASSES, 0, &format!("{}{}", setting.power, mark("power")), VALUE);
-    if let Some(shade) = setting.shade {
-        value(POWER, PASSES, 1, &format!("shade {shade}"), SMALL);
-    }
-    value(PASSES, FINE, 0, &format!("{}{}", setting.passes, mark("passes")), VALUE);
+    cell(row, |row| {
+        let speed = setting.speed.to_string();
+        let shop = shop_speed(setting.speed, &plan.machine.speed_unit);
+        let first = format!("{}{}", shop.as_deref().unwrap_or(&speed), mark("speed"));
+        value(row, (SPEED, POWER), 0, &first, VALUE);
+        if shop.is_some() {
+            value(row, (SPEED, POWER), 1, &speed, BODY);
+        }
+    });
+    cell(row, |row| {
+        value(row, (POWER, PASSES), 0, &format!("{}{}", setting.power, mark("power")), VALUE);
+        if let Some(shade) = setting.shade {
+            value(row, (POWER, PASSES), 1, &format!("shade {shade}"), SMALL);
+        }
+    });
+    cell(row, |row| value(row, (PASSES, FINE), 0, &format!("{}{}", setting.passes, mark("passes")), VALUE));
     let fine = [
-        ("interval", setting.interval.map(|i| format!("{i}{}", mark("interval")))),
-        ("focus", setting.focus.map(|f| format!("{f}{}", mark("focus")))),
-        ("air", setting.air.map(|on| format!("{}{}", if on { "on" } else { "off" }, mark("air")))),
+        ("interval ", setting.interval.map(|i| format!("{i}{}", mark("interval")))),
+        ("focus ", setting.focus.map(|f| format!("{f}{}", mark("focus")))),
+        ("air ", setting.air.map(|on| format!("{}{}", if on { "on" } else { "off" }, mark("air")))),
     ];
-    for (i, (name, text)) in fine.into_iter().filter_map(|(name, text)| Some((name, text?))).enumerate() {
-        let shift = LABEL.width("interval ") + 0.3;
-        value(FINE, FINE + shift + 1.0, i, name, LABEL);
-        value(FINE + shift, TIMES + 1.0, i, &text, STRONG);
-    }
+    cell(row, |row| {
+        let left = FINE + LABEL.width("interval ") + 0.3;
+        for (i, (name, text)) in fine.into_iter().filter_map(|(name, text)| Some((name, text?))).enumerate() {
+            row.begin(Role::Paragraph);
+            row.text(Point::new(FINE, baseline(i)), Align::Left, name, LABEL);
+            fit_line(row, Point::new(left, baseline(i)), Align::Left, &text, STRONG, TIMES - left - 0.5);
+            row.end();
+        }
+    });
 }
 
 fn times(row: &mut Fragment, operation: &Operation, so_far: Seconds) {
     let right = row.size.width;
-    let mut line = |i: usize, text: &str, style| {
-        fit_line(
-            row,
-            Point::new(right, PAD + 4.0 + 5.0 * i as f64),
-            Align::Right,
-            text,
-            style,
-            right - TIMES - 1.0,
-        );
-    };
-    line(0, &duration(operation.time.likely), STRONG.size(11.0));
-    line(1, &duration(so_far), BODY);
-    line(2, &amount(operation), SMALL.ink(SOFT));
-    line(3, &strokes(operation), SMALL);
+    let lines = [
+        (duration(operation.time.likely), STRONG.size(11.0)),
+        (duration(so_far), BODY),
+        (amount(operation), SMALL.ink(SOFT)),
+        (strokes(operation), SMALL),
+    ];
+    for (i, (text, style)) in lines.iter().enumerate() {
+        line(row, Point::new(right, baseline(i)), Align::Right, text, *style, right - TIMES - 1.0);
+    }
 }
 
 /// `stroke 1`, `strokes 5–16`, `strokes 3, 7–9`: by these numbers it is said later how far the run came.
@@ -247,9 +279,12 @@ pub(super) fn strokes(operation: &Operation) -> String {
 /// What a cut comes to, in the free room under its numbers: a cut has no interval, so a line is left there.
 fn finished(row: &mut Fragment, operation: &Operation) {
     // The size of seams would be that of the largest whimsy among them.
+    if operation.setting.is_none() {
+        return;
+    }
     let said = operation.seams.map(seams).or_else(|| operation.finished.as_ref().map(comes_out));
     if let Some(text) = said {
-        fit_line(row, Point::new(SPEED, PAD + 14.0), Align::Left, &text, SMALL, TIMES - SPEED - 1.5);
+        line(row, Point::new(SPEED, PAD + 14.0), Align::Left, &text, SMALL, TIMES - SPEED - 1.5);
     }
 }
 

@@ -1,19 +1,20 @@
 //! `put-back.pdf`: how the sheet of a run that stopped is put back in register, and what is burned of it.
 
+use super::alternatives;
 use super::checklists;
 use super::drawing::{View, burned, disc, target};
 use super::flow::Flow;
 use super::glance::authority;
 use super::lay;
 use super::operation_row::{head, row, strokes};
-use super::panel::{self, tick_box};
+use super::panel::{self, square};
 use super::set_up::{board_on_sheet, coordinates, sheet_lengths, sheet_rect, start_words};
 use super::style::{ALERT, BODY, GHOST, HEADING, INK, LABEL, STRONG, TINT, TITLE};
 use super::table::Table;
-use super::text::{MOST_LINES, clipped, fit_line, kept, paragraph, text};
+use super::text::{MOST_LINES, clipped, fit_line, heading, kept, paragraph, text};
 use super::wording::{count, duration, estimated, led, place, place_in_inches};
 use crate::diagnostics::place::way;
-use crate::outputs::pdf::{Align, Fragment, Ink, Pen, Word};
+use crate::outputs::pdf::{Align, Fragment, Ink, Numbering, Pen, Role, Word};
 use crate::plan::{BackTo, Burn, Operation, Plan, Remainder, Run};
 use crate::safety::Circumstances;
 use crate::shop::{Moment, OperationKind, StartPoint};
@@ -42,19 +43,21 @@ pub(super) fn write(
     flow.gap(3.5);
     flow.place(&panel::alert(&limits(left, warning, panel::inner(width))));
     flow.gap(5.0);
-    flow.place(&drawing(plan, left, width));
+    flow.place(&drawing(plan, left, width).figure(alternatives::put_back(plan, left)));
     flow.gap(4.0);
-    flow.head(&text("In this order", HEADING, width), 20.0);
+    flow.head(&heading("In this order", HEADING, width, Role::Heading), 20.0);
+    flow.begin(Role::List(Numbering::Decimal));
     for (number, step) in steps(plan, left, file).iter().enumerate() {
         flow.place(&ticked(number + 1, step, width));
     }
+    flow.end();
     operations(flow, plan, left, file);
-    checklists::list(flow, plan, of, Moment::Pausing, "Pausing and resuming");
+    checklists::list(flow, plan, of, Moment::Pausing, ("Pausing and resuming", Role::Subheading));
 }
 
 fn title(plan: &Plan, left: &Remainder, width: f64) -> Fragment {
     let name = format!("Run {} · {}: put back in register first", left.run.number, clipped(&left.run.name, 40));
-    let mut head = paragraph(&[Word::new(name, TITLE.size(18.0))], width, Align::Left, 2);
+    let mut head = paragraph(&[Word::new(name, TITLE.size(18.0))], width, Align::Left, 2).tagged(Role::Title);
     let what = match (left.rows_below, left.after) {
         (Some(line), _) => {
             format!("Its rows from {line} below the top edge of the page are left, and what comes after them.")
@@ -280,11 +283,13 @@ fn passes(left: &Remainder) -> Option<String> {
 fn ticked(number: usize, words: &[Word], width: f64) -> Fragment {
     let body = paragraph(words, width - 13.0, Align::Left, MOST_LINES);
     let mut item = Fragment::new(width, body.size.height + 1.2);
-    tick_box(&mut item, 0.0, BODY.leading() / 2.0);
+    item.begin(Role::Label);
+    square(&mut item, 0.0, BODY.leading() / 2.0);
     let baseline = f64::midpoint(BODY.leading(), BODY.capital());
     item.text(Point::new(6.0, baseline), Align::Left, &number.to_string(), STRONG);
-    item.place((13.0, 0.0), &body);
-    item
+    item.end();
+    item.place((13.0, 0.0), &body.tagged(Role::Body));
+    item.tagged(Role::Item)
 }
 
 /// The table of what is left, as on the job sheet.

@@ -1,5 +1,6 @@
 //! The puzzle key: every piece with its number, to count by and to lay the puzzle by.
 
+use super::alternatives;
 use super::drawing::View;
 use super::flow::Flow;
 use super::panel;
@@ -34,7 +35,7 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan) {
     flow.section("Puzzle key", &aside, facts.size.height + shown.height() + 4.0);
     flow.place(&facts);
     flow.gap(4.0);
-    flow.place(&key(puzzle, view, width, shown.height()));
+    flow.place(&key(puzzle, view, width, shown.height()).figure(alternatives::puzzle_key(puzzle)));
 }
 
 fn facts(puzzle: &Puzzle, width: f64) -> Fragment {

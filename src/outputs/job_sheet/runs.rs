@@ -7,9 +7,9 @@ use super::panel::{self, tick_box};
 use super::stroke_map::stroke_map;
 use super::style::{BODY, HEADING, SMALL};
 use super::table::Table;
-use super::text::{MOST_LINES, clipped, kept, paragraph, text};
+use super::text::{MOST_LINES, clipped, heading, kept, paragraph, text};
 use super::wording::{count, estimated, quoted};
-use crate::outputs::pdf::{Align, Fragment, Word};
+use crate::outputs::pdf::{Align, Fragment, Numbering, Role, Word};
 use crate::outputs::run_file;
 use crate::plan::{Plan, Run};
 use crate::safety::{Circumstances, between_runs};
@@ -88,13 +88,15 @@ fn foot(run: &Run, width: f64) -> Fragment {
 fn between(of: &Circumstances, handling: Vec<String>, done: &Run, next: &Run, width: f64) -> Fragment {
     let inner = panel::inner(width);
     let title = format!("Between run {} and run {}", done.number, next.number);
-    let mut body = text(&title, HEADING, inner);
+    let mut body = heading(&title, HEADING, inner, Role::Subheading);
+    body.begin(Role::List(Numbering::Boxes));
     for line in between_runs(of, handling) {
         let words = paragraph(&quoted(&line.text, BODY), inner - 6.5, Align::Left, MOST_LINES);
         let mut item = Fragment::new(inner, words.size.height);
         tick_box(&mut item, 0.0, BODY.leading() / 2.0);
-        item.place((6.5, 0.0), &words);
-        body.stack(0.9, &item);
+        item.place((6.5, 0.0), &words.tagged(Role::Body));
+        body.stack(0.9, &item.tagged(Role::Item));
     }
+    body.end();
     panel::alert(&body)
 }

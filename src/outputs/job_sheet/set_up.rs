@@ -1,5 +1,6 @@
 //! Set-up: the bed and the sheet to scale, and the point from which each run is started.
 
+use super::alternatives;
 use super::bed;
 use super::board;
 use super::drawing::{View, across, tag, tag_on, target, upright};
@@ -102,7 +103,7 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan) {
     let width = flow.width();
     flow.turn();
     flow.section("Set-up", "lengths from the sheet’s left top corner, x to the right, y down", 60.0);
-    flow.place(&sheet_drawing(plan, &starts, width));
+    flow.place(&sheet_drawing(plan, &starts, width).figure(alternatives::set_up(plan)));
     flow.gap(3.0);
     flow.table(&places(plan, width));
     flow.gap(5.0);

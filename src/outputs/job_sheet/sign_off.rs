@@ -3,8 +3,8 @@
 use super::flow::Flow;
 use super::panel::writing_line;
 use super::style::{HEADING, LABEL, STRONG, hairline};
-use super::text::{fit_line, text};
-use crate::outputs::pdf::{Align, Fragment};
+use super::text::{fit_line, heading};
+use crate::outputs::pdf::{Align, Fragment, Role};
 use crate::plan::{Plan, Run};
 use kurbo::Point;
 
@@ -24,14 +24,16 @@ const COLUMNS: [(&str, f64); 5] = [
 pub(super) fn write(flow: &mut Flow, plan: &Plan) {
     flow.section("Record", "to be filled in at the machine", 70.0);
     let width = flow.width();
+    flow.begin(Role::Table);
     flow.head(&head(width), WRITING);
     for run in &plan.runs {
         flow.place(&record(run, width));
     }
+    flow.end();
     flow.gap(5.0);
     flow.place(&measured(width));
     flow.gap(5.0);
-    flow.head(&text("Notes", HEADING, width), 4.0 * WRITING + 24.0);
+    flow.head(&heading("Notes", HEADING, width, Role::Subheading), 4.0 * WRITING + 24.0);
     let signatures = signatures(width);
     let lines = ((flow.room() - signatures.size.height) / WRITING).floor().clamp(4.0, 16.0) as usize;
     for _ in 0..lines {
@@ -52,20 +54,26 @@ fn edges(width: f64) -> impl Iterator<Item = (&'static str, f64, f64)> {
 fn head(width: f64) -> Fragment {
     let mut head = Fragment::new(width, 5.0);
     for (name, left, _) in edges(width) {
+        head.begin(Role::ColumnHead);
         head.text(Point::new(left, 3.6), Align::Left, name, LABEL);
+        head.end();
     }
     head.line((0.0, 5.0), (width, 5.0), hairline());
-    head
+    head.tagged(Role::Row)
 }
 
 fn record(run: &Run, width: f64) -> Fragment {
     let mut row = Fragment::new(width, WRITING);
     let name = format!("{} {}", run.number, run.name);
+    row.begin(Role::Cell);
     fit_line(&mut row, Point::new(0.0, WRITING - 2.2), Align::Left, &name, STRONG, COLUMNS[0].1 * width - 3.0);
+    row.end();
     for (_, left, right) in edges(width).skip(1) {
+        row.begin(Role::Cell);
         writing_line(&mut row, left, right - 2.0, WRITING - 0.6);
+        row.end();
     }
-    row
+    row.tagged(Role::Row)
 }
 
 /// What the next recipe wants to know.
@@ -75,7 +83,9 @@ fn measured(width: f64) -> Fragment {
     let mut row = Fragment::new(width, WRITING + 4.0);
     for (i, name) in names.iter().enumerate() {
         let left = step * i as f64;
+        row.begin(Role::Paragraph);
         row.text(Point::new(left, 3.4), Align::Left, name, LABEL);
+        row.end();
         writing_line(&mut row, left, left + step - 3.0, WRITING + 3.4);
     }
     row
@@ -94,8 +104,10 @@ fn signatures(width: f64) -> Fragment {
         let left = (half + 6.0) * i as f64;
         let frame = kurbo::Rect::new(left, 0.0, left + half, 20.0);
         row.stroke(&frame, hairline());
-        row.text(Point::new(left + 2.5, 4.6), Align::Left, title, LABEL);
+        row.begin(Role::Paragraph);
+        row.text(Point::new(left + 2.5, 4.6), Align::Left, &format!("{title} "), LABEL);
         row.text(Point::new(left + 2.5, 17.6), Align::Left, "name, date", LABEL);
+        row.end();
     }
     row
 }

@@ -3,6 +3,7 @@
 //! A sign is drawn in a square of 100 units, y down, and scaled. Shape and colour follow ISO 3864-1 and -4 (values from
 //! secondary tables); in black and white the shapes still tell the kinds apart.
 
+use super::alternatives;
 use super::style::{INK, LABEL};
 use super::text::fit_line;
 use crate::outputs::pdf::{Align, Fragment, Ink, Pen};
@@ -34,13 +35,15 @@ pub(super) fn row(width: f64) -> Fragment {
     let step = width / SIGNS.len() as f64;
     let mut row = Fragment::new(width, SIDE + WORDS);
     for (i, sign) in SIGNS.iter().enumerate() {
-        let middle = step * (i as f64 + 0.5);
-        draw(&mut row, sign, Point::new(middle - SIDE / 2.0, 0.0));
-        let under = |row: &mut Fragment, y, text| {
-            fit_line(row, Point::new(middle, SIDE + y), Align::Centre, text, LABEL.size(6.5), step - 1.0);
+        let middle = step / 2.0;
+        let mut one = Fragment::new(step, row.size.height);
+        draw(&mut one, sign, Point::new(middle - SIDE / 2.0, 0.0));
+        let under = |one: &mut Fragment, y, text| {
+            fit_line(one, Point::new(middle, SIDE + y), Align::Centre, text, LABEL.size(6.5), step - 1.0);
         };
-        under(&mut row, 3.4, sign.number);
-        under(&mut row, 6.2, sign.name);
+        under(&mut one, 3.4, sign.number);
+        under(&mut one, 6.2, sign.name);
+        row.place((step * i as f64, 0.0), &one.figure(alternatives::sign(sign)));
     }
     row
 }

@@ -1,10 +1,11 @@
 //! Where the strokes of a run that cuts begin, by their numbers: to say later how far the run came.
 
+use super::alternatives;
 use super::drawing::{View, burned, disc};
 use super::set_up::burned_on_sheet;
 use super::style::{GHOST, HEADING, INK, LABEL, SOFT};
-use super::text::text;
-use crate::outputs::pdf::{Align, Fragment, Ink, Pen};
+use super::text::heading;
+use crate::outputs::pdf::{Align, Fragment, Ink, Pen, Role};
 use crate::plan::{Burn, Operation, Plan, Run};
 use crate::shop::OperationKind;
 use kurbo::{ParamCurve, Point, Rect};
@@ -27,17 +28,15 @@ pub(super) fn stroke_map(plan: &Plan, run: &Run, width: f64, room: f64) -> Optio
         return None;
     }
     let bounds = burned_on_sheet(plan, run)?;
-    let title = text("Where the strokes begin", HEADING, width);
+    let mut title = heading("Where the strokes begin", HEADING, width, Role::Subheading);
     let height = if room < LEAST_FRAME + AROUND { FRAME } else { (room - AROUND).min(FRAME) };
     let frame = Rect::new(6.0, 0.0, width - 6.0, height);
     let view = View::fit(bounds, frame);
-    let view =
-        view.moved_to(Point::new((width - view.rect(bounds).width()) / 2.0, title.size.height + 3.0), bounds);
+    let view = view.moved_to(Point::new((width - view.rect(bounds).width()) / 2.0, 0.0), bounds);
     let to_sheet = plan.page_to_sheet(run);
     let mut map = Fragment::new(width, view.rect(bounds).y1 + 4.0);
-    map.place((0.0, 0.0), &title);
     let scale = format!("numbers as in the table; scale {}", view.ratio());
-    map.text(Point::new(width, 3.6), Align::Right, &scale, LABEL);
+    title.text(Point::new(width, 3.6), Align::Right, &scale, LABEL);
     let moved = kurbo::Affine::translate(to_sheet);
     let on_sheet = |operation: &Operation| match &run.on_page(operation).burn {
         Burn::Lines(lines) => Burn::Lines(lines.iter().map(|l| moved * l.clone()).collect()),
@@ -58,7 +57,8 @@ pub(super) fn stroke_map(plan: &Plan, run: &Run, width: f64, room: f64) -> Optio
     starts.truncate(MOST);
     starts.sort_by_key(|s| (s.0, s.1));
     name(&mut map, &starts);
-    Some(map)
+    title.stack(3.0, &map.figure(alternatives::stroke_map(plan, run)));
+    Some(title)
 }
 
 /// Numbers the starts as far as there is room, in their order.

@@ -2,7 +2,7 @@
 
 use super::style::{BODY, LABEL, SOFT, hairline};
 use super::text::paragraph;
-use crate::outputs::pdf::{Align, Cell, Fragment, Word};
+use crate::outputs::pdf::{Align, Cell, Fragment, Numbering, Role, Word};
 
 /// Space between two columns, in mm.
 const GUTTER: f64 = 3.0;
@@ -50,12 +50,16 @@ pub(super) fn table(columns: &[Column], rows: &[Vec<Cell>], width: f64) -> Table
         .collect();
     let titles: Vec<Cell> = columns.iter().map(|c| vec![Word::new(c.title, LABEL)]).collect();
     Table {
-        head: row(&resolved, &titles, width, 0.4),
-        rows: rows.iter().map(|cells| row(&resolved, cells, width, 1.0)).collect(),
+        head: row(&resolved, &titles, width, 0.4, &[Role::ColumnHead]).tagged(Role::Row),
+        rows: rows
+            .iter()
+            .map(|cells| row(&resolved, cells, width, 1.0, &[Role::Cell]).tagged(Role::Row))
+            .collect(),
     }
 }
 
-fn row(columns: &[Column], cells: &[Cell], width: f64, pad: f64) -> Fragment {
+/// Cells beside each other; the last role is that of all further ones too.
+fn row(columns: &[Column], cells: &[Cell], width: f64, pad: f64, roles: &[Role]) -> Fragment {
     let mut fragment = Fragment::new(width, 0.0);
     let mut x = 0.0;
     let mut height: f64 = 0.0;
@@ -63,6 +67,10 @@ fn row(columns: &[Column], cells: &[Cell], width: f64, pad: f64) -> Fragment {
         let last = i + 1 == columns.len();
         let gutter = if last { 0.0 } else { GUTTER };
         let piece = paragraph(cell, column.width - gutter, column.align, MOST_LINES);
+        let piece = match roles.get(i).or(roles.last()) {
+            Some(role) => piece.tagged(role.clone()),
+            None => piece,
+        };
         fragment.place((x, pad), &piece);
         height = height.max(piece.size.height);
         x += column.width;
@@ -76,9 +84,12 @@ fn row(columns: &[Column], cells: &[Cell], width: f64, pad: f64) -> Fragment {
 pub(super) fn facts(pairs: &[(&str, Cell)], name_width: f64, width: f64) -> Fragment {
     let columns = [column("", name_width), column("", width - name_width)];
     let mut list = Fragment::new(width, 0.0);
+    list.begin(Role::List(Numbering::Terms));
     for (name, value) in pairs.iter().filter(|(_, value)| !value.is_empty()) {
         let label = BODY.ink(SOFT);
-        list.stack(0.0, &row(&columns, &[vec![Word::new(*name, label)], value.clone()], width, 0.7));
+        let cells = [vec![Word::new(*name, label)], value.clone()];
+        list.stack(0.0, &row(&columns, &cells, width, 0.7, &[Role::Label, Role::Body]).tagged(Role::Item));
     }
+    list.end();
     list
 }

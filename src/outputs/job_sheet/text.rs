@@ -1,6 +1,7 @@
 //! Paragraphs: texts in several styles, broken into lines of a width.
 
-use crate::outputs::pdf::{Align, Fragment, Style, Word};
+use crate::outputs::pdf::{Align, Fragment, Line, Role, Style, Word};
+use crate::shaping::{Base, runs_leftwards};
 use kurbo::{Point, Size};
 
 /// More lines than any honest paragraph has; what goes beyond ends in an ellipsis.
@@ -9,7 +10,7 @@ pub(super) const MOST_LINES: usize = 40;
 /// More characters than [`MOST_LINES`] can hold; the rest is not even looked at.
 const MOST_CHARACTERS: usize = 6000;
 
-/// What may not be torn apart, and whether a space stands before it.
+/// What may not be torn apart, and whether a space stands before it: at the end of the line above, for the first of a line.
 #[derive(Clone, Debug)]
 struct Chunk {
     parts: Vec<Word>,
@@ -17,7 +18,8 @@ struct Chunk {
     space: bool,
 }
 
-/// Breaks words into lines of at most `width` mm, at most `most` of them.
+/// Breaks words into lines of at most `width` mm, at most `most` of them. What stands at the left stands at the right where
+/// the paragraph begins in a script that runs from right to left.
 pub(super) fn paragraph(words: &[Word], width: f64, align: Align, most: usize) -> Fragment {
     let mut fragment = Fragment::new(width, 0.0);
     let mut lines = broken(words, width);
@@ -25,15 +27,35 @@ pub(super) fn paragraph(words: &[Word], width: f64, align: Align, most: usize) -
         lines.truncate(most);
         shorten(lines.last_mut(), width);
     }
-    for line in &lines {
-        set(&mut fragment, line, width, align);
+    if lines.is_empty() {
+        return fragment;
     }
-    fragment
+    let base = direction(words);
+    let align = if (base, align) == (Base::Leftwards, Align::Left) { Align::Right } else { align };
+    for (i, line) in lines.iter().enumerate() {
+        let set = Line::of(&joined(line), base);
+        let goes_on = lines.get(i + 1).and_then(|next| next.first()).is_some_and(|chunk| chunk.space);
+        place(&mut fragment, line, if goes_on { set.before_a_space() } else { set }, align);
+    }
+    fragment.tagged(Role::Paragraph)
+}
+
+/// The direction of a paragraph: that of its first strong letter.
+fn direction(words: &[Word]) -> Base {
+    // Looked for in each word, so that none of them has to be copied.
+    let strong = |word: &&Word| word.text.chars().any(char::is_alphabetic);
+    let leftwards = words.iter().find(strong).is_some_and(|word| runs_leftwards(&word.text));
+    if leftwards { Base::Leftwards } else { Base::Rightwards }
 }
 
 /// A paragraph from the left, as long as it takes.
 pub(super) fn text(text: &str, style: Style, width: f64) -> Fragment {
     paragraph(&[Word::new(text, style)], width, Align::Left, MOST_LINES)
+}
+
+/// A heading, by its role.
+pub(super) fn heading(title: &str, style: Style, width: f64, role: Role) -> Fragment {
+    text(title, style, width).tagged(role)
 }
 
 /// Smallest share of its size to which type is made smaller before the text is cut off.
@@ -87,7 +109,7 @@ fn broken(words: &[Word], width: f64) -> Vec<Vec<Chunk>> {
             }
             _ => {
                 used = chunk.width;
-                lines.push(vec![Chunk { space: false, ..chunk }]);
+                lines.push(vec![chunk]);
             }
         }
     }
@@ -98,15 +120,14 @@ fn broken(words: &[Word], width: f64) -> Vec<Vec<Chunk>> {
 /// Moves a word down to a last line that would hold a single one.
 fn keep_last_company(lines: &mut [Vec<Chunk>], width: f64) {
     let [.., before, last] = lines else { return };
-    let [alone] = last.as_mut_slice() else { return };
-    if before.len() < 4 {
+    let [alone] = last.as_slice() else { return };
+    if before.len() < 4 || !alone.space {
         return;
     }
     let space = space_width(alone);
     let fits = before.last().is_some_and(|moved| moved.width + space + alone.width <= width);
     if let Some(moved) = before.pop_if(|_| fits) {
-        alone.space = true;
-        last.insert(0, Chunk { space: false, ..moved });
+        last.insert(0, moved);
     }
 }
 
@@ -213,30 +234,28 @@ fn shorten(line: Option<&mut Vec<Chunk>>, width: f64) {
     line.push(Chunk { parts: vec![Word::new("…", style)], width: dots, space: false });
 }
 
-/// Sets one line under what is there.
-fn set(fragment: &mut Fragment, line: &[Chunk], width: f64, align: Align) {
-    let runs = joined(line);
-    let tallest = |f: fn(Style) -> f64| runs.iter().map(|w| f(w.style)).fold(0.0, f64::max);
+/// Places a line, which was set, under what is there.
+fn place(fragment: &mut Fragment, line: &[Chunk], set: Line, align: Align) {
+    let parts = || line.iter().flat_map(|chunk| &chunk.parts);
+    let tallest = |f: fn(Style) -> f64| parts().map(|part| f(part.style)).fold(0.0, f64::max);
     let leading = tallest(Style::leading);
     let baseline = fragment.size.height + f64::midpoint(leading, tallest(Style::capital));
-    let total: f64 = runs.iter().map(|w| w.style.width(&w.text)).sum();
-    let mut x = match align {
+    let width = fragment.size.width;
+    let x = match align {
         Align::Left => 0.0,
-        Align::Right => width - total,
-        Align::Centre => (width - total) / 2.0,
+        Align::Right => width - set.width,
+        Align::Centre => (width - set.width) / 2.0,
     };
-    for run in &runs {
-        x += fragment.text(Point::new(x, baseline), Align::Left, &run.text, run.style);
-    }
-    fragment.size = Size::new(fragment.size.width, fragment.size.height + leading);
+    fragment.line_of_text(Point::new(x, baseline), set);
+    fragment.size = Size::new(width, fragment.size.height + leading);
 }
 
 /// The line as few runs, so that whoever searches the file finds whole phrases.
 fn joined(line: &[Chunk]) -> Vec<Word> {
     let mut runs: Vec<Word> = Vec::new();
-    for chunk in line {
+    for (place, chunk) in line.iter().enumerate() {
         for (i, part) in chunk.parts.iter().enumerate() {
-            let space = if i == 0 && chunk.space { " " } else { "" };
+            let space = if i == 0 && 0 < place && chunk.space { " " } else { "" };
             match runs.last_mut() {
                 Some(last) if last.style == part.style => {
                     last.text.push_str(space);

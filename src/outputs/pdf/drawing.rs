@@ -1,6 +1,6 @@
 //! A vector drawing that stands on several pages and is written once: a form of PDF (ISO 32000-1, 8.10).
 
-use super::document::pack;
+use super::file::pack;
 use super::fragment::{POINT, Pen};
 use super::ink::Ink;
 use crate::raster::Plane;

@@ -69,22 +69,28 @@ impl Weight {
         FaceId(self as usize)
     }
 
+    /// Whether this face has the whole of a text, which then runs from left to right.
+    pub(super) fn sets(self, text: &str) -> bool {
+        let face = self.face().face();
+        text.chars().all(|c| face.has(plain_character(c)))
+    }
+
     /// Text as glyphs, from left to right. A character that no face has becomes the empty box of this one.
     pub(crate) fn shape(self, text: &str) -> Vec<Glyph> {
-        let text: String = text.chars().map(plain).collect();
-        let own = self.face();
-        if text.chars().all(|c| own.face().has(c)) {
-            return own.latin(&text);
+        let text = plain(text);
+        if self.sets(&text) {
+            return self.face().latin(&text);
         }
-        let mut glyphs = Vec::new();
-        for stretch in stretches(&text, Base::Rightwards) {
-            let mut parts = by_face(own, &text, &stretch);
-            if stretch.leftwards {
-                parts.reverse();
-            }
-            glyphs.extend(parts.into_iter().flat_map(|(face, part)| face.stretch(&text, &part)));
+        stretches(&text, Base::OfText).iter().flat_map(|stretch| self.shape_stretch(&text, stretch)).collect()
+    }
+
+    /// A stretch of a plain text as glyphs, from left to right.
+    pub(super) fn shape_stretch(self, text: &str, stretch: &Stretch) -> Vec<Glyph> {
+        let mut parts = by_face(self.face(), text, stretch);
+        if stretch.leftwards {
+            parts.reverse();
         }
-        glyphs
+        parts.into_iter().flat_map(|(face, part)| face.stretch(text, &part)).collect()
     }
 
     /// Width of a text in thousandths of the type size.
@@ -125,6 +131,11 @@ impl FaceId {
         }
     }
 
+    /// Whether it is one of the two weights of the house; the others have one weight only.
+    pub(super) fn is_house(self) -> bool {
+        self.0 < HOUSE.len()
+    }
+
     /// Its weight, as OS/2 tables count.
     pub(super) fn weight_class(self) -> u16 {
         if self == Weight::Semibold.face() { 600 } else { 400 }
@@ -139,7 +150,7 @@ impl FaceId {
         buffer.set_script(script::LATIN);
         let shaper = face.shaping.shaper(&face.font).build();
         let shaped = shaper.shape(buffer, ShapeOptions::new().plan(Some(&face.latin)));
-        self.glyphs(text, 0..text.len(), &shaped)
+        self.glyphs(text, 0..text.len(), false, &shaped)
     }
 
     /// Shapes a part of a text.
@@ -147,9 +158,15 @@ impl FaceId {
         let face = self.face();
         let shaper = face.shaping.shaper(&face.font).build();
         let shaped = shaper.shape(stretch.buffer(text), ShapeOptions::new().features(&no_ligatures()));
-        let mut glyphs = self.glyphs(text, stretch.range.clone(), &shaped);
+        let mut glyphs = self.glyphs(text, stretch.range.clone(), stretch.leftwards, &shaped);
         let part = &text[stretch.range.clone()];
-        let told: String = glyphs.iter().map(|glyph| glyph.text.as_str()).collect();
+        let told = |glyph: &Glyph| glyph.text.clone();
+        // Readers turn round what runs leftwards themselves (ISO 32000-1, 14.8.2.3.3); told otherwise, they turn it twice.
+        let told: String = if stretch.leftwards {
+            glyphs.iter().rev().map(told).collect()
+        } else {
+            glyphs.iter().map(told).collect()
+        };
         if let Some(first) = glyphs.first_mut().filter(|_| told != part) {
             first.whole = Some(part.to_owned());
         }
@@ -157,7 +174,7 @@ impl FaceId {
     }
 
     /// The glyphs of a shaped part of a text, each with the character of its cluster that it is the letter of.
-    fn glyphs(self, text: &str, range: Range<usize>, shaped: &GlyphBuffer) -> Vec<Glyph> {
+    fn glyphs(self, text: &str, range: Range<usize>, leftwards: bool, shaped: &GlyphBuffer) -> Vec<Glyph> {
         let face = self.face();
         let scale = 1000.0 / f32::from(face.metrics().units_per_em);
         let infos = shaped.glyph_infos();
@@ -167,12 +184,19 @@ impl FaceId {
             let after = starts.get(starts.partition_point(|s| *s <= start)).copied().unwrap_or(range.end);
             text.get(start..after).unwrap_or_default()
         };
+        let is_alone =
+            |start: usize| starts.partition_point(|s| *s <= start) - starts.partition_point(|s| *s < start) == 1;
+        let told = |glyph: u32, start: usize| match face.told(glyph, cluster(start)) {
+            // Two letters of Arabic that may not stand apart: their glyph stands for nothing else.
+            told if told.is_empty() && leftwards && is_alone(start) => cluster(start).to_owned(),
+            told => told,
+        };
         let one = |info: &GlyphInfo, position: &GlyphPosition| Glyph {
             face: self,
             id: u16::try_from(info.glyph_id).unwrap_or(0),
             advance: position.x_advance as f32 * scale,
             shift: (position.x_offset as f32 * scale, position.y_offset as f32 * scale),
-            text: face.told(info.glyph_id, cluster(range.start + info.cluster as usize)),
+            text: told(info.glyph_id, range.start + info.cluster as usize),
             whole: None,
         };
         infos.iter().zip(shaped.glyph_positions()).map(|(info, position)| one(info, position)).collect()
@@ -242,8 +266,13 @@ impl Face {
     }
 }
 
+/// A text as it prints.
+pub(super) fn plain(text: &str) -> String {
+    text.chars().map(plain_character).collect()
+}
+
 /// Line breaks and other controls become spaces, and a space that must not break prints as any other.
-fn plain(character: char) -> char {
+fn plain_character(character: char) -> char {
     if character.is_control() || character == '\u{a0}' { ' ' } else { character }
 }
 
@@ -312,7 +341,11 @@ mod tests {
             assert!(glyphs.iter().all(|g| g.id != 0), "{text}: {glyphs:?}");
             let told: String = glyphs.iter().map(|g| g.text.as_str()).collect();
             let parts: String = glyphs.iter().filter_map(|g| g.whole.as_deref()).collect();
-            assert!(told == text || parts == text, "{text} can be copied as a whole: {told}, {parts}");
+            let leftwards: String = glyphs.iter().rev().map(|g| g.text.as_str()).collect();
+            assert!(
+                [told, parts, leftwards].contains(&text.to_owned()),
+                "{text} can be copied as a whole: {glyphs:?}"
+            );
         }
     }
 

@@ -2,6 +2,9 @@
 
 use super::face::{Glyph, Weight};
 use super::ink::Ink;
+use super::line::{Line, Part};
+use super::structure::{Artifact, Figure, Role, Tag};
+use crate::shaping::Base;
 use kurbo::{Affine, BezPath, Point, Rect, Shape, Size, Vec2};
 
 /// Millimetres in a typographic point (1/72 in).
@@ -106,8 +109,8 @@ impl Pen {
 /// One thing on paper; lengths in mm.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Mark {
-    /// One line of text, its baseline starting at `at`.
-    Text { at: Point, style: Style, glyphs: Vec<Glyph> },
+    /// One line of text, its baseline starting at `at`; what it says, where its glyphs stand in another order.
+    Text { at: Point, style: Style, glyphs: Vec<Glyph>, said: Option<String> },
     /// An area, by the non-zero rule.
     Fill { path: BezPath, ink: Ink },
     /// Lines.
@@ -116,6 +119,10 @@ pub(super) enum Mark {
     Picture { frame: Rect },
     /// A drawing, by its number in the document; where its origin lies.
     Drawing { at: Point, number: usize },
+    /// A part of the document begins.
+    Begin(Tag),
+    /// The part that began last ends.
+    End,
 }
 
 /// A piece of a page; lengths in mm from its left top corner.
@@ -134,15 +141,24 @@ impl Fragment {
 
     /// Writes one line with its baseline at a point; returns its width in mm.
     pub(crate) fn text(&mut self, at: Point, align: Align, text: &str, style: Style) -> f64 {
-        let glyphs = style.weight.shape(text);
-        let width = glyphs.iter().map(|g| f64::from(g.advance)).sum::<f64>() / 1000.0 * style.size * POINT;
+        let line = Line::of(&[Word::new(text, style)], Base::OfText);
         let start = match align {
             Align::Left => at,
-            Align::Right => at - Vec2::new(width, 0.0),
-            Align::Centre => at - Vec2::new(width / 2.0, 0.0),
+            Align::Right => at - Vec2::new(line.width, 0.0),
+            Align::Centre => at - Vec2::new(line.width / 2.0, 0.0),
         };
-        self.marks.push(Mark::Text { at: start, style, glyphs });
+        let width = line.width;
+        self.line_of_text(start, line);
         width
+    }
+
+    /// Writes a line with the left end of its baseline at a point.
+    pub(crate) fn line_of_text(&mut self, at: Point, line: Line) {
+        let mark = |part: Part| {
+            let at = at + Vec2::new(part.x, 0.0);
+            Mark::Text { at, style: part.style, glyphs: part.glyphs, said: part.said }
+        };
+        self.marks.extend(line.parts.into_iter().filter(|part| !part.glyphs.is_empty()).map(mark));
     }
 
     /// Fills a shape.
@@ -170,6 +186,45 @@ impl Fragment {
         self.marks.push(Mark::Drawing { at, number });
     }
 
+    /// Begins a part of the document; it [ends](Self::end) in this piece or in a later one.
+    pub(crate) fn begin(&mut self, role: Role) {
+        self.marks.push(Mark::Begin(Tag::Element(role)));
+    }
+
+    /// Ends the part that was begun last.
+    pub(crate) fn end(&mut self) {
+        self.marks.push(Mark::End);
+    }
+
+    /// The piece as one part of the document; a paragraph becomes that part.
+    pub(crate) fn tagged(mut self, role: Role) -> Self {
+        if let [Mark::Begin(Tag::Element(only @ Role::Paragraph)), between @ .., Mark::End] =
+            self.marks.as_mut_slice()
+            && !between.iter().any(|mark| matches!(mark, Mark::Begin(_) | Mark::End))
+        {
+            *only = role;
+            return self;
+        }
+        self.within(Tag::Element(role))
+    }
+
+    /// The piece as something to look at, with what it tells in words.
+    pub(crate) fn figure(self, alternative: String) -> Self {
+        let frame = self.size.to_rect();
+        self.within(Tag::Element(Role::Figure(Figure { alternative, frame })))
+    }
+
+    /// The piece as no part of the text.
+    pub(crate) fn artifact(self, kind: Artifact) -> Self {
+        self.within(Tag::Artifact(kind))
+    }
+
+    fn within(mut self, tag: Tag) -> Self {
+        self.marks.insert(0, Mark::Begin(tag));
+        self.marks.push(Mark::End);
+        self
+    }
+
     /// Places another piece in this one; the size stays.
     pub(crate) fn place(&mut self, at: impl Into<Point>, other: &Fragment) {
         let shift = at.into().to_vec2();
@@ -187,11 +242,15 @@ impl Mark {
     fn moved(&self, by: Vec2) -> Self {
         let shift = Affine::translate(by);
         match self {
-            Self::Text { at, style, glyphs } => Self::Text { at: *at + by, style: *style, glyphs: glyphs.clone() },
+            Self::Text { at, style, glyphs, said } => {
+                Self::Text { at: *at + by, style: *style, glyphs: glyphs.clone(), said: said.clone() }
+            }
             Self::Fill { path, ink } => Self::Fill { path: shift * path.clone(), ink: *ink },
             Self::Stroke { path, pen } => Self::Stroke { path: shift * path.clone(), pen: pen.clone() },
             Self::Picture { frame } => Self::Picture { frame: *frame + by },
             Self::Drawing { at, number } => Self::Drawing { at: *at + by, number: *number },
+            Self::Begin(tag) => Self::Begin(tag.moved(by)),
+            Self::End => Self::End,
         }
     }
 }

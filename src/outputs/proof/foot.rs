@@ -5,7 +5,7 @@ use super::page::{INK, SOFT, sheet_edge};
 use super::picture::{ink, pen, tint};
 use super::side::Side;
 use super::tiling::{MARGIN, Tile};
-use crate::outputs::pdf::{Align, Fragment, Pen, Style, Weight};
+use crate::outputs::pdf::{Align, Artifact, Fragment, Numbering, Pen, Role, Style, Weight};
 use crate::plan::Operation;
 use kurbo::{Point, Rect, Vec2};
 
@@ -20,6 +20,9 @@ const BARS: f64 = 11.0;
 const SECOND_BAR: f64 = 6.7;
 const JOINING: f64 = 11.8;
 const LEGEND: f64 = 22.4;
+
+/// Height of the ticks at both ends of a bar, in mm.
+const TICK: f64 = 2.2;
 
 /// From the left margin to the words beside the bars, in mm.
 const WORDS: f64 = 122.0;
@@ -44,7 +47,6 @@ pub(super) struct Says {
 /// Writes the foot of a page with a tile on it.
 pub(super) fn write(page: &mut Fragment, side: &Side, says: &Says) {
     let foot = Point::new(MARGIN, side.tiling.frame().y1 + BARS);
-    scale_bars(page, foot);
     let tile = &side.printed[says.index];
     let number = format!("Full-size proof, page {} of {}", says.first_page + says.index, says.count);
     let is_one_of_many = 1 < side.tiling.count();
@@ -55,11 +57,15 @@ pub(super) fn write(page: &mut Fragment, side: &Side, says: &Says) {
     let lines = [Some(side.name()), Some(number), place, Some(PRINT[0].to_owned()), Some(PRINT[1].to_owned())];
     let room =
         page.size.width - MARGIN - WORDS - MARGIN - if is_one_of_many { map::SIZE.width + 2.0 } else { 0.0 };
-    words(page, foot + Vec2::new(WORDS, 0.0), &side.plan.title, lines.into_iter().flatten(), room);
+    let number_of_all = says.first_page + says.index;
+    words(page, foot + Vec2::new(WORDS, 0.0), side, number_of_all, lines.into_iter().flatten(), room);
+    scale_bars(page, foot);
     if is_one_of_many {
         let mut at = foot + Vec2::new(0.0, JOINING);
         for line in joining(side, tile, says.first_page) {
+            page.begin(Role::Paragraph);
             page.text(at, Align::Left, &line, LABEL);
+            page.end();
             at.y += LABEL.leading();
         }
         let corner = Point::new(page.size.width - MARGIN, foot.y - HEADING.capital());
@@ -78,15 +84,19 @@ pub(super) fn refuse(page: &mut Fragment, side: &Side, number: usize, count: usi
         format!("At full size this side takes {tiles} pages, too many to print and join."),
         "Check positions with the machine's own framing at its lowest power, lid closed.".to_owned(),
     ];
-    words(page, Point::new(MARGIN, 30.0), &side.plan.title, lines.into_iter(), room);
+    words(page, Point::new(MARGIN, 30.0), side, number, lines.into_iter(), room);
     scale_bars(page, Point::new(MARGIN, side.tiling.frame().y1 + BARS));
 }
 
 const PRINT: [&str; 2] = ["Print at 100 % (actual size),", "then measure both bars."];
 
 fn scale_bars(page: &mut Fragment, at: Point) {
-    bar(page, at, 10, 10.0, "100 mm");
-    bar(page, at + Vec2::new(0.0, SECOND_BAR), 4, 25.4, "4 in");
+    for (below, steps, step, label) in [(0.0, 10, 10.0, "100 mm"), (SECOND_BAR, 4, 25.4, "4 in")] {
+        let mut one = Fragment::new(120.0, TICK);
+        bar(&mut one, Point::new(0.0, TICK), steps, step, label);
+        let alternative = format!("A bar that measures {label} where the printer kept the size.");
+        page.place(at + Vec2::new(0.0, below - TICK), &one.figure(alternative));
+    }
 }
 
 /// A bar of so many steps, with a tick at each.
@@ -95,17 +105,30 @@ fn bar(page: &mut Fragment, at: Point, steps: u32, step: f64, label: &str) {
     page.line(at, at + Vec2::new(length, 0.0), Pen::new(0.3, INK));
     for tick in 0..=steps {
         let x = at.x + f64::from(tick) * step;
-        let tall = if tick % steps == 0 { 2.2 } else { 1.2 };
+        let tall = if tick % steps == 0 { TICK } else { 1.2 };
         page.line((x, at.y - tall), (x, at.y + 0.15), Pen::new(0.2, INK));
     }
     page.text(at + Vec2::new(105.0, 0.0), Align::Left, label, LABEL);
 }
 
-fn words(page: &mut Fragment, mut at: Point, title: &str, lines: impl Iterator<Item = String>, room: f64) {
-    page.text(at, Align::Left, &fitted(title, HEADING, room), HEADING);
-    for line in lines {
+/// The title, which further pages carry for the eye only, the name of the side as a heading, and the rest.
+fn words(
+    page: &mut Fragment,
+    mut at: Point,
+    side: &Side,
+    number: usize,
+    lines: impl Iterator<Item = String>,
+    room: f64,
+) {
+    let mut title = Fragment::new(room, HEADING.leading());
+    title.text(Point::ORIGIN, Align::Left, &fitted(&side.plan.title, HEADING, room), HEADING);
+    let title = if number == 1 { title.tagged(Role::Title) } else { title.artifact(Artifact::Pagination) };
+    page.place(at, &title);
+    for (index, line) in lines.enumerate() {
         at.y += BODY.leading();
+        page.begin(if index == 0 { Role::Heading } else { Role::Paragraph });
         page.text(at, Align::Left, &fitted(&line, BODY, room), BODY);
+        page.end();
     }
 }
 
@@ -132,6 +155,7 @@ fn joining(side: &Side, tile: &Tile, first_page: usize) -> Vec<String> {
 /// Which colour is which operation: as many as fit.
 fn legend(page: &mut Fragment, at: Point, side: &Side) {
     let edge = if side.is_scrap() { "where the sheet will lie" } else { "edge of the sheet" };
+    page.begin(Role::List(Numbering::Terms));
     let mut line = LegendLine { at, line: 1 };
     line.write(page, edge, |page, sample| {
         page.line((sample.x0, sample.center().y), (sample.x1, sample.center().y), sheet_edge());
@@ -139,9 +163,10 @@ fn legend(page: &mut Fragment, at: Point, side: &Side) {
     for (run, operation) in side.operations() {
         let text = format!("{}.{} {} {}", run.number, operation.number, operation.kind, operation.name);
         if !line.write(page, &fitted(&text, LABEL, 60.0), |page, sample| swatch(page, sample, operation)) {
-            return;
+            break;
         }
     }
+    page.end();
 }
 
 /// Where the next entry of the legend stands.
@@ -156,7 +181,7 @@ impl LegendLine {
         let right = page.size.width - MARGIN;
         if right < self.at.x + SWATCH + LABEL.width(text) {
             if self.line == LEGEND_LINES {
-                page.text(self.at, Align::Left, "…", LABEL);
+                entry(page, self.at, "…");
                 return false;
             }
             self.line += 1;
@@ -164,9 +189,19 @@ impl LegendLine {
         }
         let at = self.at;
         draw(page, Rect::new(at.x, at.y - LABEL.capital(), at.x + SWATCH - 1.2, at.y));
-        self.at.x += SWATCH + page.text(at + Vec2::new(SWATCH, 0.0), Align::Left, text, LABEL) + NEXT;
+        self.at.x += SWATCH + entry(page, at + Vec2::new(SWATCH, 0.0), text) + NEXT;
         true
     }
+}
+
+/// A text of the legend; tells its width in mm.
+fn entry(page: &mut Fragment, at: Point, text: &str) -> f64 {
+    page.begin(Role::Item);
+    page.begin(Role::Body);
+    let width = page.text(at, Align::Left, text, LABEL);
+    page.end();
+    page.end();
+    width
 }
 
 fn swatch(page: &mut Fragment, sample: Rect, operation: &Operation) {

@@ -22,36 +22,43 @@ const MOST_PARTS: usize = 400;
 pub(super) fn draw(page: &mut Fragment, corner: Point, side: &Side, index: usize, first_page: usize) {
     let grid = side.tiling.grid();
     let scale = (SIZE.width / grid.width()).min(SIZE.height / grid.height());
-    let left = corner - Vec2::new(grid.width() * scale, 0.0);
-    let on_map =
-        Affine::translate(left.to_vec2()) * Affine::scale(scale) * Affine::translate(-grid.origin().to_vec2());
+    let on_map = Affine::scale(scale) * Affine::translate(-grid.origin().to_vec2());
     let frame = on_map.transform_rect_bbox(grid);
+    let mut map = Fragment::new(frame.width(), frame.height());
     for tile in side.tiling.tiles() {
         let cell = on_map.transform_rect_bbox(tile.trimmed).inset(-0.25);
         let printed = side.printed.iter().position(|t| (t.row, t.column) == (tile.row, tile.column));
         let Some(printed) = printed else {
-            page.stroke(&cell, Pen::new(0.12, SOFT).dashed(&[0.4, 0.8]));
+            map.stroke(&cell, Pen::new(0.12, SOFT).dashed(&[0.4, 0.8]));
             continue;
         };
         let is_here = printed == index;
         if is_here {
-            page.fill(&cell, HERE);
+            map.fill(&cell, HERE);
         }
-        page.stroke(&cell, Pen::new(0.15, HERE));
+        map.stroke(&cell, Pen::new(0.15, HERE));
         if cell.width().min(cell.height()) >= LEAST_CELL {
             let style = if is_here { NUMBER.ink(Ink::WHITE) } else { NUMBER };
             let at = cell.center() + Vec2::new(0.0, style.capital() / 2.0);
-            page.text(at, Align::Centre, &(first_page + printed).to_string(), style);
+            map.text(at, Align::Centre, &(first_page + printed).to_string(), style);
         }
     }
     let sheet = on_map.transform_rect_bbox(side.sheet);
     if frame.inflate(0.1, 0.1).contains_rect(sheet) {
-        page.stroke(&sheet, Pen::new(0.1, SOFT));
+        map.stroke(&sheet, Pen::new(0.1, SOFT));
     }
     if let Some(board) = side.board().filter(|board| board.elements().len() <= MOST_PARTS) {
         let board = on_map * board;
         if frame.inflate(0.1, 0.1).contains_rect(board.bounding_box()) {
-            page.stroke(&board, Pen::new(0.15, SOFT));
+            map.stroke(&board, Pen::new(0.15, SOFT));
         }
     }
+    let tile = &side.printed[index];
+    let alternative = format!(
+        "A map of the {} pages of this side: this one is in row {}, column {}.",
+        side.printed.len(),
+        tile.row + 1,
+        tile.column + 1
+    );
+    page.place(corner - Vec2::new(frame.width(), 0.0), &map.figure(alternative));
 }

@@ -2,8 +2,9 @@
 
 use super::foot::{self, Says};
 use super::side::Side;
-use super::tiling::MARGIN;
-use crate::outputs::pdf::{Fragment, Ink, Page, Pen};
+use super::tiling::{MARGIN, Tile};
+use crate::outputs::pdf::{Artifact, Fragment, Ink, Page, Pen, Role};
+use crate::units::Mm;
 use kurbo::{Point, Rect};
 
 pub(super) const INK: Ink = Ink::hex(0x1a_1a1a);
@@ -45,14 +46,18 @@ fn tile(side: &Side, place: Place, index: usize, count: usize) -> Page {
     let (tile, frame) = (&side.printed[index], side.tiling.frame());
     let mut page = Fragment::new(side.tiling.paper.width, side.tiling.paper.height);
     let on_page = |rect: Rect| rect + (frame.origin() - tile.shown.origin());
-    side.picture.draw(&mut page, tile.shown, frame.origin(), place.first_drawing);
-    page.stroke(&on_page(side.sheet), sheet_edge());
-    cover_margins(&mut page, frame);
+    page.begin(Role::Section);
+    let shown = drawn(side, tile, place.first_drawing).figure(alternative(side, tile));
+    page.place(frame.origin(), &shown);
+    let mut edges = Fragment::new(page.size.width, page.size.height);
+    cover_margins(&mut edges, frame);
     if 1 < side.tiling.count() {
-        joins(&mut page, frame, on_page(tile.trimmed));
-        crop_marks(&mut page, frame, on_page(tile.trimmed));
+        joins(&mut edges, frame, on_page(tile.trimmed));
+        crop_marks(&mut edges, frame, on_page(tile.trimmed));
     }
+    page.place((0.0, 0.0), &edges.artifact(Artifact::Page));
     foot::write(&mut page, side, &Says { index, first_page: place.first_page, count });
+    page.end();
     let name = side.name();
     let of_many = if 1 < side.printed.len() {
         format!("{name} – row {}, column {}", tile.row + 1, tile.column + 1)
@@ -62,10 +67,36 @@ fn tile(side: &Side, place: Place, index: usize, count: usize) -> Page {
     Page { content: page, bookmark: (1 < count).then_some(of_many) }
 }
 
+/// What a page shows of the drawing, at the left top corner of the frame.
+fn drawn(side: &Side, tile: &Tile, first_drawing: usize) -> Fragment {
+    let mut drawn = Fragment::new(tile.shown.width(), tile.shown.height());
+    side.picture.draw(&mut drawn, tile.shown, Point::ORIGIN, first_drawing);
+    drawn.stroke(&(side.sheet - tile.shown.origin().to_vec2()), sheet_edge());
+    drawn
+}
+
+/// The same in words.
+fn alternative(side: &Side, tile: &Tile) -> String {
+    let place = |p: Point| format!("x {}, y {}", Mm::new(p.x), Mm::new(p.y));
+    let (from, to) = (tile.shown.origin(), Point::new(tile.shown.x1, tile.shown.y1));
+    let of_many = match side.printed.len() {
+        1 => String::new(),
+        _ => format!(", row {}, column {}", tile.row + 1, tile.column + 1),
+    };
+    format!(
+        "What is burned, at full size: {}{of_many}, from {} to {}, from the left top corner, x to the right and y down.",
+        side.name(),
+        place(from),
+        place(to)
+    )
+}
+
 /// The one page of a side that would take too many.
 fn too_large(side: &Side, place: Place, count: usize) -> Page {
     let mut page = Fragment::new(side.tiling.paper.width, side.tiling.paper.height);
+    page.begin(Role::Section);
     foot::refuse(&mut page, side, place.first_page, count);
+    page.end();
     Page { content: page, bookmark: (1 < count).then(|| side.name()) }
 }
 
