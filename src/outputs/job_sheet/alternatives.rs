@@ -10,7 +10,7 @@ use super::set_up::{board_on_sheet, burned_on_sheet, start_words, starts_in_word
 use super::text::clipped;
 use super::wording::{count, place, size};
 use crate::geometry::Region;
-use crate::plan::{Operation, Plan, Puzzle, Remainder, Run};
+use crate::plan::{Operation, Plan, Puzzle, Remainder, Run, TestPiece};
 use crate::safety::{Sign, SignKind};
 use crate::shop::OperationKind;
 use crate::units::Mm;
@@ -41,6 +41,9 @@ pub(super) fn set_up(plan: &Plan) -> String {
     if let Some(board) = plan.board.as_ref().and_then(Region::bounds) {
         told.push(format!("The board, {}, has its left top corner at {}", extent(board), place(board.origin())));
     }
+    if plan.runs.iter().flat_map(|run| &run.operations).any(|operation| plan.is_marks(operation)) {
+        told.push("Corner marks are drawn where runs burn them".to_owned());
+    }
     for run in plan.runs.iter().take(MOST_NAMED) {
         let (Some(start), Some(burned)) = (plan.start_on_sheet(run), burned_on_sheet(plan, run)) else {
             told.push(format!("Run {} burns nothing", run.number));
@@ -57,6 +60,17 @@ pub(super) fn set_up(plan: &Plan) -> String {
         ));
     }
     told.push("All from the left top corner of the sheet, x to the right and y down".to_owned());
+    sentences(&told)
+}
+
+/// The test piece with a patch for each setting.
+pub(super) fn test_piece(piece: &TestPiece) -> String {
+    let patches = count(piece.tries.len(), "patch", "patches");
+    let mut told = vec![format!("The test piece to scale, {}, with {patches}", size(piece.width, piece.height))];
+    for tried in piece.tries.iter().take(MOST_NAMED) {
+        let at = place(tried.patch.origin());
+        told.push(format!("Patch {}, {}, has its left top corner at {at}", tried.label(), tried.operation.kind));
+    }
     sentences(&told)
 }
 

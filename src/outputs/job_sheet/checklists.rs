@@ -7,7 +7,7 @@ use super::signs;
 use super::style::{ALERT, BODY, HEADING, LABEL, SMALL, SOFT, hairline};
 use super::text::{MOST_LINES, clipped, heading, paragraph, text};
 use super::wording::led;
-use crate::outputs::pdf::{Align, Fragment, Numbering, Role, Weight, Word};
+use crate::outputs::pdf::{Align, Artifact, Fragment, Numbering, Role, Weight, Word};
 use crate::plan::{HowItWent, LastTime, Plan};
 use crate::safety::{self, Circumstances, Source};
 use crate::shop::Moment;
@@ -107,7 +107,9 @@ pub(super) fn list(
         let last = if i + 2 == items.len() { items[i + 1].size.height } else { 0.0 };
         if flow.room() < item.size.height + last {
             flow.turn();
-            flow.place(&text(&format!("{title} (continued)"), HEADING.size(12.5), width));
+            // Only the eye needs it again, as it needs the head of a table.
+            let again = text(&format!("{title} (continued)"), HEADING.size(12.5), width);
+            flow.place(&again.artifact(Artifact::Pagination));
         }
         flow.place(item);
     }

@@ -1,5 +1,6 @@
 //! The test piece: what is burned on an offcut first, and what to look for on it.
 
+use super::alternatives;
 use super::drawing::{View, burned};
 use super::flow::Flow;
 use super::style::{BODY, INK, LABEL, RULE, SMALL, STRONG};
@@ -23,7 +24,7 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan) {
         count(piece.tries.len(), "setting", "settings"),
         estimated(&piece.time)
     );
-    let drawing = drawing(piece, width);
+    let drawing = drawing(piece, width).figure(alternatives::test_piece(piece));
     let table = tries(piece, width);
     let first = table.head.size.height + table.rows.first().map_or(0.0, |row| row.size.height);
     flow.section("Test piece to burn first", &aside, drawing.size.height + first + 20.0);
