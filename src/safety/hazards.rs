@@ -111,6 +111,7 @@ mod tests {
             operations: std::collections::BTreeSet::new(),
             runs: 1,
             is_trial: false,
+            is_tilted: false,
         }
     }
 
