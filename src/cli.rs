@@ -130,7 +130,7 @@ struct BuildEachArguments {
     #[command(flatten)]
     build: BuildArguments,
     /// Builds one job for each row of a CSV table, in a folder for each: its columns are inputs.
-    #[arg(long, value_name = "TABLE", conflicts_with = "message_format")]
+    #[arg(long, value_name = "TABLE")]
     each: Option<PathBuf>,
 }
 

@@ -10,17 +10,13 @@ use std::fs;
 use std::path::PathBuf;
 use tempfile::TempDir;
 
-const SHOP: &str = r#"
-machine "bench" {
-    laser "diode" wavelength="450 nm" power="10 W"
-    bed "410 mm" "400 mm"
-    spot "0.08 mm"
-    motion top="400 mm/s" travel="300 mm/s" acceleration="3000 mm/s2"
-}
-stock "alder" material="alder plywood" thickness="3.1 mm" kerf="0.16 mm"
+const SHOP: &str = concat!(
+    include_str!("fixtures/machine.kdl"),
+    r#"stock "alder" material="alder plywood" thickness="3.1 mm" kerf="0.16 mm"
 setting "light" machine="bench" stock="alder" operation="score" speed="60 mm/s" power="18 %"
 setting "through" machine="bench" stock="alder" operation="cut" speed="5 mm/s" power="95 %" passes=2
-"#;
+"#
+);
 
 const RECIPE: &str = r#"
 recipe "Kite tag" language=1

@@ -8,17 +8,12 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use tempfile::TempDir;
 
-const SHOP: &str = r#"
-machine "bench" {
-    laser "diode" wavelength="450 nm" power="10 W"
-    bed "410 mm" "400 mm"
-    spot "0.08 mm"
-    motion top="400 mm/s" travel="300 mm/s" acceleration="3000 mm/s2"
-    start "centre"
-}
-stock "birch" material="birch plywood" thickness="3.1 mm" kerf="0.16 mm"
+const SHOP: &str = concat!(
+    include_str!("fixtures/machine.kdl"),
+    r#"stock "birch" material="birch plywood" thickness="3.1 mm" kerf="0.16 mm"
 stock "oak" material="oak veneer board" thickness="4 mm" kerf="0.2 mm"
-"#;
+"#
+);
 
 fn settings() -> String {
     let of = |stock: &str| {

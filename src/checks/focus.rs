@@ -127,7 +127,7 @@ fn off_face(job: &Job, operation: &Operation, focus: &Focus, sink: &mut Sink) {
 /// How far the focus may be off: never nothing at all.
 fn bears(either_way: Mm) -> String {
     const FINE: Mm = Mm::new(0.01);
-    if either_way < FINE { format!("less than {FINE}") } else { format!("{either_way} only") }
+    if either_way < FINE { format!("less than {FINE}") } else { either_way.to_string() }
 }
 
 fn curled(job: &Job, operation: &Operation, room: &Room, curl: Mm) -> Diagnostic {
@@ -143,7 +143,7 @@ fn curled(job: &Job, operation: &Operation, room: &Room, curl: Mm) -> Diagnostic
     } else {
         String::new()
     };
-    Diagnostic::new(&CURL, format!("the sheet rises {curl}, and the focus may be off by {bears}"))
+    Diagnostic::new(&CURL, format!("the sheet rises {curl}, and the focus may be off by {bears} only"))
         .at(at, "its highest place")
         .also(operation.span, format!("may be off by {bears}, {how}"))
         .because(if operation.kind == OperationKind::Cut {

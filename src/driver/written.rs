@@ -27,7 +27,8 @@ pub(super) fn list_text(list: &List) -> String {
 /// The folders of a list that have lists of their own, and are there.
 pub(super) fn folders_in<'l>(list: &'l List, folder: &Path) -> Vec<&'l str> {
     let named = list.keys().filter_map(|path| path.strip_suffix('/'));
-    named.filter(|name| exists(&folder.join(name))).collect()
+    // A link may lead anywhere: it is nothing that was written here.
+    named.filter(|name| fs::symlink_metadata(folder.join(name)).is_ok_and(|about| about.is_dir())).collect()
 }
 
 /// What was written in `folder`; `None` when it does not exist or is empty. Fails when it holds anything else.

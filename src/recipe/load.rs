@@ -133,7 +133,7 @@ pub fn load(request: &LoadRequest, files: &dyn Files, sources: &mut Sources, sin
     }
     recipe.spread_operations();
     names::check(&recipe, &broken, sink);
-    let journal = journal_beside(&file.path, &slug, files, sources, sink);
+    let journal = journal_beside((&file.path, &request.path), &slug, files, sources, sink);
     Some(Loaded { recipe, slug, journal })
 }
 
@@ -142,9 +142,9 @@ pub fn journal_name(slug: &str) -> String {
     format!("{slug}.journal.kdl")
 }
 
-/// Reads the journal beside a recipe, where there is one.
+/// Reads the journal beside a recipe, where there is one; the recipe by where it lies, and as it was named.
 fn journal_beside(
-    recipe: &Path,
+    (recipe, named): (&Path, &Path),
     slug: &str,
     files: &dyn Files,
     sources: &mut Sources,
@@ -162,7 +162,7 @@ fn journal_beside(
             return None;
         }
     };
-    let root = parse_file(&file, beside(&shown_path(recipe), &name), None, sources, sink)?;
+    let root = parse_file(&file, beside(&shown_path(named), &name), None, sources, sink)?;
     Some(decode_journal(&root, &mut Reader { scope: &Scope::default(), sink }))
 }
 

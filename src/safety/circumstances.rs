@@ -54,6 +54,7 @@ pub enum Fact {
 
 /// The facts of a machine, a stock and a kind of work that choose the lines of a job sheet.
 #[derive(Clone, Debug)]
+#[allow(clippy::struct_excessive_bools, reason = "each is a fact of its own, and chooses lines of its own")]
 pub struct Circumstances {
     /// How the beam is made.
     pub laser: LaserKind,

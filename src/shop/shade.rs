@@ -191,6 +191,7 @@ mod tests {
             name: "tones".into(),
             machine: "m".into(),
             stock: "s".into(),
+            burned: BurnedWith::default(),
             setting: "dark".into(),
             steps: steps.iter().map(|(p, d)| (Percent::new(*p), Percent::new(*d))).collect(),
             span: Span::new(SourceId(0), 0, 0),

@@ -17,17 +17,12 @@ use std::fmt::Write;
 use std::fs;
 use std::path::Path;
 
-const SHOP: &str = r#"
-machine "bench" {
-    laser "diode" wavelength="450 nm" power="10 W"
-    bed "410 mm" "400 mm"
-    spot "0.08 mm"
-    motion top="400 mm/s" travel="300 mm/s" acceleration="3000 mm/s2"
-    start "centre"
-}
-stock "birch" material="birch plywood" thickness="3 mm" kerf="0.16 mm" bare="80 %" burned="28 %"
+const SHOP: &str = concat!(
+    include_str!("../fixtures/machine.kdl"),
+    r#"stock "birch" material="birch plywood" thickness="3 mm" kerf="0.16 mm" bare="80 %" burned="28 %"
 setting "dark" machine="bench" stock="birch" operation="engrave" speed="120 mm/s" power="62 %" interval="0.1 mm"
-"#;
+"#
+);
 
 /// What a recipe says and what `image` does for it. A recipe mirrors first, whichever is written first.
 const MOVEMENTS: [(&str, &[Turn]); 8] = [

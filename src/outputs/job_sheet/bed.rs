@@ -110,7 +110,7 @@ fn steps(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
         None => format!("for {} of stock, then as each table says.", kept(&plan.stock.thickness.to_string())),
     };
     let focus =
-        format!("{set}{}{}{}", gauge.unwrap_or_default(), depth.unwrap_or_default(), curl.unwrap_or_default(),);
+        format!("{set}{}{}{}", gauge.unwrap_or_default(), depth.unwrap_or_default(), curl.unwrap_or_default());
     lines.push(led("Set the focus", &focus, BODY));
     lines.push(led(
         "Trace the outer box",

@@ -232,7 +232,8 @@ fn from_the_waste(
     let mut leads = LeadIns { length, ..LeadIns::default() };
     let one = |line: BezPath| {
         let is_closed = is_closed(&line);
-        if !is_closed && !(is_held && lead_in::is_beside_waste(&line, waste)) {
+        let has_a_side = is_closed || (is_held && lead_in::is_beside_waste(&line, waste));
+        if !has_a_side {
             return line;
         }
         let found = if is_closed {
