@@ -182,9 +182,10 @@ mod tests {
     #[test]
     fn a_frame_that_was_drawn_beside_the_edge_parts_no_piece() {
         // The frame lies half a millimetre inside the board; its strip is a splinter, not a thirteenth piece.
-        let mut d = "M0.5 0.5H79.5V59.5H0.5Z".to_owned();
-        (1..4).for_each(|i| d.push_str(&format!("M{} 0.5V59.5", 20 * i)));
-        (1..3).for_each(|i| d.push_str(&format!("M0.5 {}H79.5", 20 * i)));
+        let upright = (1..4).map(|i| format!("M{} 0.5V59.5", 20 * i));
+        let level = (1..3).map(|i| format!("M0.5 {}H79.5", 20 * i));
+        let d: String =
+            std::iter::once("M0.5 0.5H79.5V59.5H0.5Z".to_owned()).chain(upright).chain(level).collect();
         let pieces = found(&lines(&d), Some(&board(80.0, 60.0)), Mm::new(0.2));
         assert_eq!(pieces.len(), 12);
         assert!(pieces.iter().all(|p| (p.room.get() - 10.0).abs() < 0.6));

@@ -50,7 +50,8 @@ fn sheet(document: &Document, id: lopdf::ObjectId) -> Sheet {
     let media = numbers(page.get(b"MediaBox").and_then(Object::as_array).expect("a box"));
     let size = Size::new((media[2] - media[0]) / POINTS, (media[3] - media[1]) / POINTS);
     let to_paper = Affine::new([1.0 / POINTS, 0.0, 0.0, -1.0 / POINTS, 0.0, size.height]);
-    let (resources, _) = document.get_page_resources(id).expect("resources");
+    let (own, shared) = document.get_page_resources(id).expect("resources");
+    let resources = own.or_else(|| document.get_dictionary(*shared.first()?).ok());
     let content = Content::decode(&document.get_page_content(id)).expect("operators");
     let mut reader = Reader { document, sheet: Sheet::bare(size), to_paper, origins: Vec::new() };
     reader.run(&content.operations, resources, Affine::IDENTITY, false);

@@ -69,7 +69,7 @@ fn printed(plan: &Plan) -> Vec<Sheet> {
 /// Single level lines on a page that are as long as that, in mm.
 fn level_lines(sheet: &Sheet, length: f64) -> usize {
     let is_so_long = |path: &&BezPath| {
-        let ends: Vec<Point> = path.elements().iter().filter_map(|e| e.end_point()).collect();
+        let ends: Vec<Point> = path.elements().iter().filter_map(kurbo::PathEl::end_point).collect();
         let [a, b] = ends[..] else { return false };
         (a.y - b.y).abs() < TRUE && ((b.x - a.x).abs() - length).abs() < TRUE
     };
@@ -112,7 +112,7 @@ fn the_pages_show_the_outlines_of_the_run_where_they_are_burned() {
     let cuts = cut_lines(&String::from_utf8(run_svg(&plan, &plan.runs[1])).unwrap());
     assert_eq!(cuts.len(), 4 * 3 + 5 * 2 + 1);
     let (mut shown, mut twice) = (0, 0);
-    for at in cuts.iter().flat_map(|path| places(path)) {
+    for at in cuts.iter().flat_map(places) {
         let mut pages = 0;
         for sheet in &sheets {
             let on_page = at + sheet.origin;
@@ -261,7 +261,7 @@ fn rendered(pdf: &[u8]) -> Option<(usize, Vec<u8>)> {
     assert!(done.status.success(), "{done:?}");
     let bytes = std::fs::read(page.with_extension("pgm")).unwrap();
     // Netpbm's PGM: "P5", width, height, the greatest grey, one white space, then the greys.
-    let head: Vec<&[u8]> = bytes.splitn(4, |b| b.is_ascii_whitespace()).collect();
+    let head: Vec<&[u8]> = bytes.splitn(4, u8::is_ascii_whitespace).collect();
     let width: usize = std::str::from_utf8(head[1]).unwrap().parse().unwrap();
     let height: usize = std::str::from_utf8(head[2]).unwrap().parse().unwrap();
     Some((width, bytes[bytes.len() - width * height..].to_vec()))

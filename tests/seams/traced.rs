@@ -59,11 +59,10 @@ fn its_pieces_are_counted_and_know_each_other() {
         let cell = 33.0 * Vec2::new(column as f64 + 0.5, row as f64 + 0.5);
         let corner = plan.board.as_ref().unwrap().bounds().unwrap().origin();
         assert!((piece.middle - (corner + cell)).hypot() < 10.0, "{}", piece.number);
-        let beside: BTreeSet<usize> = [(0, -1), (0, 1), (-1, 0), (1, 0)]
-            .iter()
-            .map(|(dr, dc)| (row as isize + dr, column as isize + dc))
-            .filter(|(r, c)| (0..DOWN as isize).contains(r) && (0..ACROSS as isize).contains(c))
-            .map(|(r, c)| (r as usize) * ACROSS + c as usize + 1)
+        let near = |a: usize, b: usize| a.abs_diff(b);
+        let beside: BTreeSet<usize> = (0..ACROSS * DOWN)
+            .filter(|other| near(other / ACROSS, row) + near(other % ACROSS, column) == 1)
+            .map(|other| other + 1)
             .collect();
         assert_eq!(piece.neighbours.iter().copied().collect::<BTreeSet<_>>(), beside, "beside {}", piece.number);
     }

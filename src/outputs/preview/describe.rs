@@ -5,6 +5,7 @@ use crate::plan::{Laid, Lay, Operation, Plan};
 use crate::shop::OperationKind;
 use crate::units::number::fixed;
 use std::collections::BTreeSet;
+use std::fmt::Write;
 
 /// Names that are told of each kind of operation, and characters of each.
 const MOST_NAMES: usize = 6;
@@ -42,7 +43,7 @@ fn described(plan: &Plan, side: Lay) -> String {
     {
         let operations = plan.on_side(side).map(|(_, operation)| operation).filter(|o| o.kind == kind);
         if let Some(names) = names(operations) {
-            text.push_str(&format!(" {verb}: {names}."));
+            let _ = write!(text, " {verb}: {names}.");
         }
     }
     text

@@ -54,7 +54,9 @@ pub(super) fn write(page: &mut Fragment, side: &Side, says: &Says) {
         let (rows, columns) = (side.tiling.rows, side.tiling.columns);
         format!("Row {} of {rows}, column {} of {columns}", tile.row + 1, tile.column + 1)
     });
-    let lines = [Some(side.name()), Some(number), place, Some(PRINT[0].to_owned()), Some(PRINT[1].to_owned())];
+    // The only side of the only sheet needs no name.
+    let name = (says.count > side.printed.len()).then(|| side.name());
+    let lines = [name, Some(number), place, Some(PRINT[0].to_owned()), Some(PRINT[1].to_owned())];
     let room =
         page.size.width - MARGIN - WORDS - MARGIN - if is_one_of_many { map::SIZE.width + 2.0 } else { 0.0 };
     let number_of_all = says.first_page + says.index;
