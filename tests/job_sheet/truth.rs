@@ -30,6 +30,9 @@ impl Truth<'_> {
     }
 }
 
+/// Three lines of figures hold about so many characters.
+const MOST_NAMED: usize = 60;
+
 fn text(value: &Value) -> &str {
     value.as_str().expect("a text")
 }
@@ -261,8 +264,16 @@ fn operation(truth: &Truth, of: &Value, so_far: f64) {
     }
     let shade = &setting["shade_percent"];
     let shade = if shade.is_null() { String::new() } else { format!("shade {}", percent(shade)) };
+    // A long list of figures goes on in the report only; what is there of it begins as it does.
+    let (head, figures) = match figures.as_slice() {
+        [first, _, ..] if MOST_NAMED < figures.join(", ").len() => {
+            truth.says(&format!("{} {} {title} {first}, ", of["number"], text(&of["colour"])));
+            (String::new(), "…")
+        }
+        _ => (head, ""),
+    };
     truth.says(&format!(
-        "{head} setting {} {} {}{} {shade} {}{} {fine} {} {times}",
+        "{head}{figures} setting {} {} {}{} {shade} {}{} {fine} {} {times}",
         text(&setting["name"]),
         speed(number(&setting["speed_mm_s"]), truth.speed_unit, mark("speed")),
         percent(&setting["power_percent"]),
