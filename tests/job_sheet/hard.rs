@@ -113,12 +113,22 @@ fn pages_begin_with_a_head_and_never_end_with_one() {
         let Some(pages) = job.sheet().pages() else { return };
         for (number, page) in pages.iter().enumerate() {
             let place = format!("{name}, page {}", number + 1);
-            // Title and kind of the sheet stand at the head of each page; what follows is the page's own.
-            let own = page.split_once("Job sheet ").map_or(page.as_str(), |(_, own)| own);
-            assert!(!own.starts_with("whole run"), "{place}: the foot of a table stands alone");
+            // The page's own text comes first, then its head, then its foot.
             let foot = page.rfind(" job.recipe.kdl · version").expect("every page has a foot");
-            for heading in ["(continued)", "Before the start", "While it burns", "Pausing and resuming", "Notes"] {
-                assert!(!page[..foot].ends_with(heading), "{place} ends with `{heading}`");
+            let own = page[..foot].trim_end_matches("Linden sign Job sheet").trim_end();
+            assert!(!own.starts_with("whole run"), "{place}: the foot of a table stands alone");
+            // Of sections, what stands beside the heading comes last.
+            for heading in [
+                " operations",
+                " settings",
+                "why the recipe goes on",
+                "(continued)",
+                "Before the start",
+                "While it burns",
+                "Pausing and resuming",
+                "Notes",
+            ] {
+                assert!(!own.ends_with(heading), "{place} ends with `{heading}`");
             }
         }
     }

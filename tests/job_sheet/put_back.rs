@@ -19,7 +19,7 @@ fn papers_of_remainders_are_legible_and_count_what_is_burned() {
     let asked = [
         ("back", Part::After(9)),
         ("front", Part::Pieces(vec![1, 2])),
-        ("front", Part::AfterRow { from_top: Mm::new(90.0) }),
+        ("front", Part::After(6)),
         ("frame", Part::After(1)),
     ];
     for (run, part) in asked {

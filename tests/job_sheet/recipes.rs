@@ -1,12 +1,13 @@
 //! Jobs for the sheet, compiled from the text of recipes as a maker writes them.
 
 use super::printed::Printed;
+use kerfbook::diagnostics::Diagnostic;
 use kerfbook::driver::{Build, Request, compile, project_root};
 use kerfbook::figures::Cache;
 use kerfbook::outputs::job_sheet::job_sheet;
-use kerfbook::outputs::report_json;
+use kerfbook::outputs::{OutputFile, report_json, write_all};
 use kerfbook::plan::Plan;
-use kerfbook::source::{DiskFiles, MemoryFiles};
+use kerfbook::source::{DiskFiles, MemoryFiles, Sources};
 use serde_json::Value;
 use std::path::{Path, PathBuf};
 
@@ -54,6 +55,8 @@ pub struct Job {
     /// Its report.
     pub report: Value,
     sheet: Printed,
+    diagnostics: Vec<Diagnostic>,
+    sources: Sources,
 }
 
 impl Job {
@@ -79,15 +82,21 @@ impl Job {
 
     fn from(build: Build, what: &str) -> Self {
         let Some(plan) = build.plan else { panic!("there is no plan: {what}") };
-        let diagnostics: Vec<_> = build.findings.iter().cloned().collect();
+        let diagnostics: Vec<Diagnostic> = build.findings.iter().cloned().collect();
         let report = report_json(&plan, &diagnostics, &build.sources).expect("it is written");
         let sheet = Printed::new(&job_sheet(&plan, None).expect("it prints"));
-        Self { report: serde_json::from_slice(&report).expect("JSON"), plan, sheet }
+        let report = serde_json::from_slice(&report).expect("JSON");
+        Self { report, plan, sheet, diagnostics, sources: build.sources }
     }
 
     /// The text of its sheet; `None` where nothing can read it.
     pub fn text(&self) -> Option<String> {
         self.sheet.text()
+    }
+
+    /// Every file of the build.
+    pub fn files(&self) -> Vec<OutputFile> {
+        write_all(&self.plan, &self.diagnostics, &self.sources, &Cache::default()).expect("every file can be made")
     }
 
     /// The printed sheet.

@@ -2,7 +2,7 @@
 
 use super::recipes::Job;
 use kerfbook::geometry::{FillRule, Region};
-use kerfbook::outputs::{TEST_PIECE_FILE, write_all};
+use kerfbook::outputs::TEST_PIECE_FILE;
 use kerfbook::plan::{Burn, PATCH, TestPiece};
 use kerfbook::shop::OperationKind;
 use kurbo::{BezPath, Rect, Shape};
@@ -115,9 +115,7 @@ fn a_square_comes_out_as_large_as_is_said() {
 #[test]
 fn the_file_burns_what_the_plan_says() {
     let job = Job::of(SIGN);
-    let files =
-        write_all(&job.plan, &[], &kerfbook::source::Sources::default(), &kerfbook::cache::Cache::default());
-    let files = files.expect("every file is made");
+    let files = job.files();
     let file = files.iter().find(|f| f.path == TEST_PIECE_FILE).expect("it is among them");
     let text = String::from_utf8(file.bytes.clone()).expect("text");
     let svg = roxmltree::Document::parse(&text).expect("XML");

@@ -9,6 +9,7 @@ use super::recipes::Job;
 use kerfbook::units::number::fixed;
 use kerfbook::units::{Mm, MmPerSecond, Percent, Watts};
 use serde_json::Value;
+use std::fmt::Write as _;
 use std::path::PathBuf;
 
 /// A report, and the text of the sheet that has to agree with it.
@@ -29,6 +30,9 @@ impl Truth<'_> {
         assert!(stands, "{}: the sheet does not say `{words}`\n{}", self.name, self.text);
     }
 }
+
+/// Three lines of figures hold about so many characters.
+const MOST_NAMED: usize = 60;
 
 fn text(value: &Value) -> &str {
     value.as_str().expect("a text")
@@ -251,18 +255,26 @@ fn operation(truth: &Truth, of: &Value, so_far: f64) {
     let mark = |word: &str| if overridden.contains(&word) && !trial { " †" } else { "" };
     let mut fine = String::new();
     if !setting["interval_mm"].is_null() {
-        fine.push_str(&format!("interval {}{} ", mm(&setting["interval_mm"]), mark("interval")));
+        let _ = write!(fine, "interval {}{} ", mm(&setting["interval_mm"]), mark("interval"));
     }
     if !setting["focus_mm"].is_null() {
-        fine.push_str(&format!("focus {}{} ", mm(&setting["focus_mm"]), mark("focus")));
+        let _ = write!(fine, "focus {}{} ", mm(&setting["focus_mm"]), mark("focus"));
     }
     if let Some(on) = setting["air"].as_bool() {
-        fine.push_str(&format!("air {}{} ", if on { "on" } else { "off" }, mark("air")));
+        let _ = write!(fine, "air {}{} ", if on { "on" } else { "off" }, mark("air"));
     }
     let shade = &setting["shade_percent"];
     let shade = if shade.is_null() { String::new() } else { format!("shade {}", percent(shade)) };
+    // A long list of figures goes on in the report only; what is there of it begins as it does.
+    let (head, figures) = match figures.as_slice() {
+        [first, _, ..] if MOST_NAMED < figures.join(", ").len() => {
+            truth.says(&format!("{} {} {title} {first}, ", of["number"], text(&of["colour"])));
+            (String::new(), "…")
+        }
+        _ => (head, ""),
+    };
     truth.says(&format!(
-        "{head} setting {} {} {}{} {shade} {}{} {fine} {} {times}",
+        "{head}{figures} setting {} {} {}{} {shade} {}{} {fine} {} {times}",
         text(&setting["name"]),
         speed(number(&setting["speed_mm_s"]), truth.speed_unit, mark("speed")),
         percent(&setting["power_percent"]),

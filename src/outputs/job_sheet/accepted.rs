@@ -13,7 +13,6 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan) {
     if plan.accepted.is_empty() {
         return;
     }
-    flow.section("Accepted findings", "what the compiler warned of, and why the recipe goes on", 20.0);
     let columns = [column("rule", 40.0), column("what it said", 0.0), column("why it is accepted", 0.0)];
     let rows: Vec<Vec<Cell>> = plan
         .accepted
@@ -26,6 +25,7 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan) {
             ]
         })
         .collect();
-    let width = flow.width();
-    flow.table(&table(&columns, &rows, width));
+    let table = table(&columns, &rows, flow.width());
+    flow.section("Accepted findings", "what the compiler warned of, and why the recipe goes on", table.least());
+    flow.table(&table);
 }

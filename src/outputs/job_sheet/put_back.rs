@@ -303,7 +303,6 @@ fn operations(flow: &mut Flow, plan: &Plan, left: &Remainder, file: &str) {
         String::new()
     };
     let aside = format!("file {} · {broken}{}", clipped(file, 60), count(whole, "stroke", "strokes"));
-    flow.section("What is left", &aside, 32.0);
     let board = plan.board.as_ref().map(|board| board.transform(left.run.movement()));
     let mut so_far = Seconds::ZERO;
     let rows: Vec<Fragment> = left
@@ -315,7 +314,9 @@ fn operations(flow: &mut Flow, plan: &Plan, left: &Remainder, file: &str) {
             row(plan, board.as_ref(), &left.run.on_page(operation), so_far, width)
         })
         .collect();
-    flow.table(&Table { head: head(width), rows });
+    let table = Table { head: head(width), rows };
+    flow.section("What is left", &aside, table.least());
+    flow.table(&table);
     flow.gap(1.5);
     let said = left.run.operations.iter().map(strokes).collect::<Vec<_>>().join("; ");
     let words = format!("numbers as on the job sheet of the whole run: {}", kept(&said));

@@ -40,9 +40,9 @@ fn section(flow: &mut Flow, plan: &Plan, run: &Run) {
         clipped(&run_file(plan, run), 60),
         count(run.operations.len(), "operation", "operations")
     );
-    flow.section(&title, &aside, 32.0);
     let width = flow.width();
     if run.operations.is_empty() {
+        flow.section(&title, &aside, BODY.leading());
         flow.place(&text("This run burns nothing.", BODY, width));
         return;
     }
@@ -56,7 +56,9 @@ fn section(flow: &mut Flow, plan: &Plan, run: &Run) {
             row(plan, board.as_ref(), &run.on_page(operation), so_far, width)
         })
         .collect();
-    flow.table(&Table { head: head(width), rows: with_foot(rows, &foot(run, width)) });
+    let table = Table { head: head(width), rows: with_foot(rows, &foot(run, width)) };
+    flow.section(&title, &aside, table.least());
+    flow.table(&table);
     if let Some(map) = stroke_map(plan, run, width, flow.room()) {
         flow.gap(3.0);
         flow.place(&map);

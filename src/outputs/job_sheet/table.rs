@@ -40,6 +40,13 @@ pub(super) struct Table {
     pub rows: Vec<Fragment>,
 }
 
+impl Table {
+    /// What has to stand together at least: the head and the first row.
+    pub(super) fn least(&self) -> f64 {
+        self.head.size.height + self.rows.first().map_or(0.0, |row| row.size.height)
+    }
+}
+
 /// Lays a table out over `width` mm.
 pub(super) fn table(columns: &[Column], rows: &[Vec<Cell>], width: f64) -> Table {
     let taken: f64 = columns.iter().map(|c| c.width).sum();

@@ -26,8 +26,7 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan) {
     );
     let drawing = drawing(piece, width).figure(alternatives::test_piece(piece));
     let table = tries(piece, width);
-    let first = table.head.size.height + table.rows.first().map_or(0.0, |row| row.size.height);
-    flow.section("Test piece to burn first", &aside, drawing.size.height + first + 20.0);
+    flow.section("Test piece to burn first", &aside, drawing.size.height + table.least() + 20.0);
     flow.place(&how(piece, width));
     flow.gap(3.0);
     flow.place(&drawing);
