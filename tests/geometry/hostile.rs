@@ -249,7 +249,7 @@ proptest! {
 
     #[test]
     fn strokes_agree(path in curved_path(), width in 0.01..5.0_f64) {
-        let expected = oracle::swept(&oracle::chords(&path, 1e-3), width);
+        let expected = oracle::inked(&oracle::chords(&path, 1e-3), width, Caps::Round);
         let found = Region::from_stroke(&path, Mm::new(width), Corners::Round, Caps::Round).expect("finite");
         let bound = 0.003 * (1.0 + found.perimeter().get());
         let differs = oracle::difference(&found, &expected);
