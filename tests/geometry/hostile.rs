@@ -225,8 +225,9 @@ proptest! {
         let back: Vec<&Region> = regions.iter().rev().collect();
         let union = Region::union(&forth);
         prop_assert_eq!(&union, &Region::union(&back));
-        // And welding again changes nothing.
-        prop_assert_eq!(&Region::union(&[&union, &union]), &union);
+        // And welding again changes nothing that the tolerance of the new chords does not explain.
+        let again = oracle::difference(&Region::union(&[&union, &union]), &oracle::of_region(&union));
+        prop_assert!(again <= 0.004 * (1.0 + union.perimeter().get()), "{again} mm² differ");
     }
 
     #[test]
