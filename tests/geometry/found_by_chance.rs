@@ -1,6 +1,6 @@
 //! Small cases that generated tests found, kept by name.
 
-use super::oracle::{self, allowed, allowed_beside, differs_by_no_more};
+use super::oracle::{self, allowed_beside, differs_by_no_more};
 use geos::{CapStyle, Geom, JoinStyle};
 use kerfbook::geometry::{Caps, Corners, FillRule, Region};
 use kerfbook::units::Mm;
@@ -101,17 +101,17 @@ fn inks(line: &str, width: f64, caps: Caps) {
 #[test]
 fn a_wide_pen_with_butt_caps_inks_what_sticks_out_behind_a_short_first_line() {
     // The bar of the second line reaches 0.496 mm back behind the start of the first: by hand, a triangle of 0.246 mm².
-    inks("M2 3L2 4L1 5", 4.230983699400118, Caps::Butt);
+    inks("M2 3L2 4L1 5", 4.230_983_699_400_118, Caps::Butt);
 }
 
 #[test]
 fn bars_that_only_share_an_edge_are_one() {
-    inks("M5 4L0 3", 5.881843283331934, Caps::Square);
-    inks("M5 3L1 2L4 1", 5.230946335473948, Caps::Butt);
-    inks("M2 1L4 2L0 1", 4.026302306724302, Caps::Butt);
+    inks("M5 4L0 3", 5.881_843_283_331_934, Caps::Square);
+    inks("M5 3L1 2L4 1", 5.230_946_335_473_948, Caps::Butt);
+    inks("M2 1L4 2L0 1", 4.026_302_306_724_302, Caps::Butt);
     inks(
         "M0 18.38759773654107V5.383921714388793V0V2.768357646491178L23.391191185256684 2.774855572690312",
-        3.4539278101093003,
+        3.453_927_810_109_300_3,
         Caps::Square,
     );
 }
@@ -124,9 +124,10 @@ fn eight(width: f64, height: f64) -> Region {
 
 #[test]
 fn a_figure_of_eight_grows() {
-    for (w, h, by) in
-        [(9.96559746951068, 11.089143536316499, 5.191269997678058), (2.882267889096666, 2.8755283562155776, 1.778)]
-    {
+    for (w, h, by) in [
+        (9.965_597_469_510_68, 11.089_143_536_316_499, 5.191_269_997_678_058),
+        (2.882_267_889_096_666, 2.875_528_356_215_577_6, 1.778),
+    ] {
         let area = eight(w, h);
         let expected = oracle::of_region(&area).buffer(by, 64).expect("a buffer");
         let grown = area.offset(Mm::new(by), Corners::Round);
@@ -139,7 +140,7 @@ fn a_cusp_is_inked_as_far_as_the_pen_reaches() {
     let cusp = path(
         "M0 38.82752936978781C28.137055145210898 0 0 24.54624783342864 0 24.080590455847908L0 38.82752936978781",
     );
-    let width = 4.664805848762567;
+    let width = 4.664_805_848_762_567;
     let found = Region::from_stroke(&cusp, Mm::new(width), Corners::Round, Caps::Round).expect("finite");
     let expected = oracle::inked(&oracle::chords(&cusp, 1e-4), width, Caps::Round);
     assert_eq!(differs_by_no_more(&found, &expected, 0.003 * (1.0 + found.perimeter().get())), Ok(()));
@@ -172,7 +173,7 @@ fn a_weld_keeps_its_order_when_it_is_welded_again() {
                       M0 0C10.312275912414288 18.12983059415176 -10.312275912414284 18.12983059415176 0 0Z",
     );
     weld(&region(&triangle, FillRule::NonZero), &region(&loops, FillRule::NonZero));
-    weld(&region(&plate, FillRule::NonZero), &eight(18.351648248098805, 6.611047569185978));
+    weld(&region(&plate, FillRule::NonZero), &eight(18.351_648_248_098_805, 6.611_047_569_185_978));
 }
 
 #[test]
@@ -183,7 +184,7 @@ fn a_notch_of_a_step_of_the_lattice_makes_no_spike() {
     let whole = region(&path(&notched.replace(" L-0.0837,11.9996 L-0.0838,11.9997", "")), FillRule::NonZero);
     let corners = Corners::Mitre { limit: 4.0 };
     let [expected, found] = [whole, region(&path(notched), FillRule::NonZero)]
-        .map(|area| area.offset(Mm::new(4.715476748603515), corners));
+        .map(|area| area.offset(Mm::new(4.715_476_748_603_515), corners));
     // A corner that is moved by 0.0002 mm moves the tip of its mitre by little more.
     assert_eq!(
         differs_by_no_more(&found, &oracle::of_region(&expected), 0.001 * expected.perimeter().get()),
