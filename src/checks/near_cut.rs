@@ -4,7 +4,7 @@ use super::Job;
 use super::meeting::contours_meeting;
 use super::place::place;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
-use crate::geometry::{Region, nearest};
+use crate::geometry::{Region, nearest, winding};
 use crate::plan::Operation;
 use crate::recipe::{BOARD_NAME, Figure};
 use crate::shop::OperationKind;
@@ -89,7 +89,7 @@ fn near<'a>(job: &Job, region: &Region, cut: &'a Cut<'a>) -> Option<Near<'a>> {
 /// not matter.
 fn winds(contours: &[BezPath], point: Point) -> bool {
     let about = contours.iter().filter(|c| c.bounding_box().contains(point));
-    about.map(|c| c.winding(point)).sum::<i32>() != 0
+    about.map(|c| winding(c, point)).sum::<i32>() != 0
 }
 
 /// Whether the ink crosses the board's own outline: then it sticks out of the board, which is another finding.

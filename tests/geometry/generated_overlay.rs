@@ -3,8 +3,8 @@
 use super::oracle::{self, allowed, allowed_beside, differs_by_no_more};
 use super::shapes::{Shape, config, flat_shapes, shapes};
 use geos::{Geom, Geometry};
-use kerfbook::geometry::Region;
-use kurbo::{Affine, BezPath, PathEl, Point};
+use kerfbook::geometry::{FLATTEN_TOLERANCE, Region};
+use kurbo::{Affine, BezPath, PathEl, PathSeg, Point};
 use proptest::prelude::*;
 
 fn region(shape: &Shape) -> Region {
@@ -92,8 +92,16 @@ proptest! {
         shuffled.swap(0, all.len() - 1);
         let union = Region::union(&forth);
         prop_assert_eq!(&union, &Region::union(&shuffled));
-        // And welding again changes nothing.
-        prop_assert_eq!(&Region::union(&[&union, &union]), &union);
+        // And welding again changes nothing of lines. Of curves that were cut short other chords come then, within the
+        // flattening tolerance of both; where a curve runs along something else as near as that, it is cut elsewhere.
+        let again = Region::union(&[&union, &union]);
+        let curved = union.contours().iter().flat_map(BezPath::segments).any(|s| !matches!(s, PathSeg::Line(_)));
+        if curved {
+            let bound = 2.0 * FLATTEN_TOLERANCE.get() * (1.0 + union.perimeter().get());
+            differs_by_no_more(&again, &oracle::of_region(&union), bound).map_err(TestCaseError::fail)?;
+        } else {
+            prop_assert_eq!(&again, &union);
+        }
     }
 
     #[test]

@@ -225,8 +225,9 @@ proptest! {
         let back: Vec<&Region> = regions.iter().rev().collect();
         let union = Region::union(&forth);
         prop_assert_eq!(&union, &Region::union(&back));
-        // And welding again changes nothing.
-        prop_assert_eq!(&Region::union(&[&union, &union]), &union);
+        // And welding again changes nothing that the tolerance of the new chords does not explain.
+        let again = oracle::difference(&Region::union(&[&union, &union]), &oracle::of_region(&union));
+        prop_assert!(again <= 0.004 * (1.0 + union.perimeter().get()), "{again} mm² differ");
     }
 
     #[test]
@@ -249,7 +250,7 @@ proptest! {
 
     #[test]
     fn strokes_agree(path in curved_path(), width in 0.01..5.0_f64) {
-        let expected = oracle::swept(&oracle::chords(&path, 1e-3), width);
+        let expected = oracle::inked(&oracle::chords(&path, 1e-3), width, Caps::Round);
         let found = Region::from_stroke(&path, Mm::new(width), Corners::Round, Caps::Round).expect("finite");
         let bound = 0.003 * (1.0 + found.perimeter().get());
         let differs = oracle::difference(&found, &expected);

@@ -2,7 +2,7 @@
 
 use geos::{CapStyle, CoordSeq, Geom, Geometry, GeometryTypes, JoinStyle};
 use kerfbook::geometry::{Caps, DEVIATION, FillRule, Region};
-use kurbo::{Affine, BezPath, CubicBez, ParamCurve, PathEl, PathSeg, Point, QuadBez, Shape};
+use kurbo::{Affine, BezPath, CubicBez, ParamCurve, PathEl, PathSeg, Point, QuadBez};
 
 /// A real outline, see the head of `fixtures/geometry/outlines.txt`.
 pub struct Outline {
@@ -169,7 +169,8 @@ pub fn stroke(flat: &BezPath, width: f64, cap: geos::CapStyle, join: geos::JoinS
 /// What an open line inks with round corners, by the words of SVG: a bar about each chord, at each corner the sector of
 /// a disc between the bars' outer sides, and the caps. The buffer of a whole line is no such thing where chords are shorter than the pen is wide.
 pub fn inked(flat: &BezPath, width: f64, caps: Caps) -> Geometry {
-    let corners: Vec<Point> = flat.elements().iter().filter_map(PathEl::end_point).collect();
+    let mut corners: Vec<Point> = flat.elements().iter().filter_map(PathEl::end_point).collect();
+    corners.dedup();
     let half = width / 2.0;
     let disc = |at: Point| point(at).buffer(half, 64).expect("a disc");
     let bar = |a: Point, b: Point| {
@@ -189,18 +190,6 @@ pub fn inked(flat: &BezPath, width: f64, caps: Caps) -> Geometry {
     together(parts)
 }
 
-/// The area within half a width of flat lines: a bar with round ends about each chord. The buffer of a whole line drops
-/// chords first that stand out by less than a hundredth of the distance, and misses what lies in a cusp.
-pub fn swept(flat: &BezPath, width: f64) -> Geometry {
-    let rings = kerfbook::geometry::subpaths(flat);
-    let chords = rings.iter().flat_map(BezPath::segments).filter(|s| s.start() != s.end());
-    let bar = |s: PathSeg| {
-        let line = Geometry::create_line_string(sequence(&[s.start(), s.end()])).expect("a line");
-        line.buffer_with_style(width / 2.0, 32, CapStyle::Round, JoinStyle::Round, 1.0).expect("a bar")
-    };
-    together(chords.map(bar).collect())
-}
-
 /// The union of areas, noded on a grid of a hundredth of a nanometre: where areas only share edges, the plain union has
 /// been seen to lose some of them.
 fn together(parts: Vec<Geometry>) -> Geometry {
@@ -213,11 +202,12 @@ fn sector(before: Point, at: Point, after: Point, half: f64) -> Option<Geometry>
     let turn = libm::atan2(a.cross(b), a.dot(b));
     let side = -half * turn.signum();
     let from = kurbo::Vec2::new(-a.y, a.x) * side;
+    let steps = (turn.abs() / 0.03).ceil().max(1.0) as i32;
     let spoke = |i: i32| {
-        let (sine, cosine) = libm::sincos(turn * f64::from(i) / 64.0);
+        let (sine, cosine) = libm::sincos(turn * f64::from(i) / f64::from(steps));
         at + kurbo::Vec2::new(from.x * cosine - from.y * sine, from.x * sine + from.y * cosine)
     };
-    let points: Vec<Point> = [at].into_iter().chain((0..=64).map(spoke)).chain([at]).collect();
+    let points: Vec<Point> = [at].into_iter().chain((0..=steps).map(spoke)).chain([at]).collect();
     let ring = Geometry::create_linear_ring(sequence(&points)).expect("a ring");
     (turn.abs() > 1e-6).then(|| Geometry::create_polygon(ring, Vec::new()).expect("a sector"))
 }
@@ -333,6 +323,15 @@ pub fn sharpest_turn(area: &Region, tolerance: f64) -> f64 {
         ring
     });
     closed.flat_map(|r| r.windows(3).map(turn).collect::<Vec<_>>()).fold(0.0, f64::max)
+}
+
+/// The length (mm) of the shortest straight edge of an area's outlines.
+pub fn shortest_line(area: &Region) -> f64 {
+    let lines = area.contours().iter().flat_map(BezPath::segments).filter_map(|s| match s {
+        PathSeg::Line(line) => Some(line.p0.distance(line.p1)),
+        _ => None,
+    });
+    lines.fold(f64::INFINITY, f64::min)
 }
 
 /// Where closed lines cross or touch, by noding them: the places from which four ways and more lead off. Where two begin to

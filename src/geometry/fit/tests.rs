@@ -2,7 +2,7 @@
 //! than what guarantees them.
 
 use super::*;
-use kurbo::{Circle, Ellipse, Line, RoundedRect, Shape};
+use kurbo::{Circle, Ellipse, Line, ParamCurveNearest, RoundedRect, Shape};
 use proptest::prelude::*;
 use std::f64::consts::TAU;
 
@@ -29,19 +29,28 @@ fn distance_to_chain(p: Point, chain: &[Point]) -> f64 {
     lines.fold(chain.first().map_or(f64::INFINITY, |&a| p.distance(a)), f64::min)
 }
 
-fn farthest(chain: &[Point], from: &[Point]) -> f64 {
+/// How far a chain lies from another at most. Where that one are samples of curves, between which their chords sag, `exact`
+/// says how far a point lies from the curves themselves.
+fn farthest(chain: &[Point], from: &[Point], exact: Option<&dyn Fn(Point) -> f64>) -> f64 {
     let along = |e: &[Point]| {
         let (a, b) = (e[0], e[1]);
         (0..=4).map(move |i| a.lerp(b, f64::from(i) / 4.0))
     };
-    chain.windows(2).flat_map(along).map(|p| distance_to_chain(p, from)).fold(0.0, f64::max)
+    chain.windows(2).flat_map(along).fold(0.0, |most, p| {
+        let distance = distance_to_chain(p, from);
+        if distance <= most { most } else { exact.map_or(distance, |exact| exact(p)).max(most) }
+    })
 }
 
 /// The Hausdorff distance of segments and a chain.
 fn deviation(segments: &[PathSeg], chain: &[Point]) -> f64 {
     let dense: Vec<Point> =
         segments.iter().flat_map(|s| (0..=100).map(move |i| s.eval(f64::from(i) / 100.0))).collect();
-    farthest(&dense, chain).max(farthest(chain, &dense))
+    let nearest = |p: Point| {
+        let distances = segments.iter().map(|s| s.nearest(p, 1e-9).distance_sq);
+        distances.fold(f64::INFINITY, f64::min).sqrt()
+    };
+    farthest(&dense, chain, None).max(farthest(chain, &dense, Some(&nearest)))
 }
 
 fn closed(points: &[Point]) -> Vec<Point> {

@@ -93,10 +93,17 @@ impl Outline {
         })
     }
 
-    /// Corners stay where they are, and so do the ends of straight edges.
+    /// Corners stay where they are, and so do the ends of straight edges; but for corners beside an edge that nobody can
+    /// have drawn: a notch that rounding left would decide which way a tip of many millimetres points.
     fn is_fixed(&self, i: usize) -> bool {
         let before = if i == 0 { self.points.len() - 1 } else { i - 1 };
-        self.joins[i] != Join::Smooth || self.straight[i] != self.straight[before]
+        let next = if i + 1 == self.points.len() { 0 } else { i + 1 };
+        let is_speck = |k: usize| self.points[k].distance(self.points[i]) < thinning::THINNING;
+        match self.joins[i] {
+            Join::End(_) => true,
+            Join::Corner => !is_speck(before) && !is_speck(next),
+            Join::Smooth => self.straight[i] != self.straight[before],
+        }
     }
 }
 

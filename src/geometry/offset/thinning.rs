@@ -3,7 +3,7 @@
 use kurbo::Point;
 
 /// Chains are thinned to this (mm): it removes the tiny chords of dense outlines, which cost time and say nothing.
-const THINNING: f64 = 0.0005;
+pub(super) const THINNING: f64 = 0.0005;
 
 /// A point in so many is kept whatever it says: the search for the farthest point is quadratic at worst.
 const STRIDE: usize = 256;

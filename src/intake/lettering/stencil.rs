@@ -7,7 +7,7 @@
 //! is thin and goes on to both sides, rather at the top or bottom than at the side, rather in the middle than at an
 //! end, so that it crosses a stroke and never runs along one.
 
-use crate::geometry::{FLATTEN_TOLERANCE, FillRule, Region};
+use crate::geometry::{FLATTEN_TOLERANCE, FillRule, Region, winding};
 use crate::units::Mm;
 use kurbo::{BezPath, PathEl, Point, Rect, Shape, Vec2};
 
@@ -153,7 +153,7 @@ fn letters(ink: &Region) -> Vec<Letter> {
     for counter in inner {
         let ring = Ring::of(counter);
         let Some(at) = ring.points.first().copied() else { continue };
-        let around = outer.iter().enumerate().filter(|(_, o)| o.winding(at) != 0);
+        let around = outer.iter().enumerate().filter(|(_, o)| winding(o, at) != 0);
         let nearest = around.min_by(|a, b| a.1.area().abs().total_cmp(&b.1.area().abs()));
         if let Some((index, _)) = nearest {
             letters[index].counters.push(ring);
