@@ -16,12 +16,12 @@ const FIGURE: &str = "तालाब के किनारे";
 
 fn plan() -> Plan {
     let mut plan = keepsake::plan();
-    plan.title = TITLE.to_owned();
-    plan.about = ABOUT.to_owned();
-    plan.runs[0].name = RUN.to_owned();
+    plan.title = TITLE.into();
+    plan.about = ABOUT.into();
+    plan.runs[0].name = RUN.into();
     plan.runs[0].operations[0].figures = vec![FIGURE.to_owned()];
-    plan.inputs[0].value = "خشب رقيق".to_owned();
-    plan.lessons[0].action = "عدّ القطع".to_owned();
+    plan.inputs[0].value = "خشب رقيق".into();
+    plan.lessons[0].action = "عدّ القطع".into();
     plan
 }
 
