@@ -133,7 +133,7 @@ fn parts_are_read_in_their_order() {
         "Run 1 · picture",
         "burns, setting",
         "Engrave",
-        "heron-date",
+        "heron, date",
         "150 in/min",
         "Between run 1 and run 2",
         "Run 2 · separate",
