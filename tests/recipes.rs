@@ -91,7 +91,7 @@ fn every_recipe_builds_and_is_written() {
         }
         let runs = names.iter().filter(|n| !n.contains('/') && is_drawing(n)).count();
         assert_eq!(runs, plan.runs.len(), "{names:?}");
-        for paper in files.iter().filter(|f| f.path.ends_with(".pdf")) {
+        for paper in files.iter().filter(|f| Path::new(&f.path).extension().is_some_and(|e| e == "pdf")) {
             read_as_a_paper(&format!("{}: {}", recipe.display(), paper.path), &paper.bytes);
         }
         let folder = tempfile::tempdir().unwrap();

@@ -16,12 +16,12 @@ const FIGURE: &str = "तालाब के किनारे";
 
 fn plan() -> Plan {
     let mut plan = keepsake::plan();
-    plan.title = TITLE.to_owned();
-    plan.about = ABOUT.to_owned();
-    plan.runs[0].name = RUN.to_owned();
+    plan.title = TITLE.into();
+    plan.about = ABOUT.into();
+    plan.runs[0].name = RUN.into();
     plan.runs[0].operations[0].figures = vec![FIGURE.to_owned()];
-    plan.inputs[0].value = "خشب رقيق".to_owned();
-    plan.lessons[0].action = "عدّ القطع".to_owned();
+    plan.inputs[0].value = "خشب رقيق".into();
+    plan.lessons[0].action = "عدّ القطع".into();
     plan
 }
 
@@ -133,7 +133,7 @@ fn parts_are_read_in_their_order() {
         "Run 1 · picture",
         "burns, setting",
         "Engrave",
-        "heron-date",
+        "heron, date",
         "150 in/min",
         "Between run 1 and run 2",
         "Run 2 · separate",

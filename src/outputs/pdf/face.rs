@@ -1,10 +1,10 @@
 //! The fonts of papers, shaped: Source Sans in two weights, and for other scripts what sets them.
 
+use super::clusters::{Clusters, is_told};
 use super::scripts::FALLBACKS;
 use crate::shaping::{Base, Stretch, stretches};
 use harfrust::{
-    Direction, Feature, FontRef, GlyphBuffer, GlyphInfo, GlyphPosition, ShapeOptions, ShapePlan, ShaperData, Tag,
-    UnicodeBuffer, script,
+    Direction, Feature, FontRef, GlyphBuffer, ShapeOptions, ShapePlan, ShaperData, Tag, UnicodeBuffer, script,
 };
 use skrifa::MetadataProvider;
 use skrifa::instance::{LocationRef, Size};
@@ -167,7 +167,7 @@ impl FaceId {
         } else {
             glyphs.iter().map(told).collect()
         };
-        if let Some(first) = glyphs.first_mut().filter(|_| told != part) {
+        if let Some(first) = glyphs.first_mut().filter(|_| !is_told(&told, part)) {
             first.whole = Some(part.to_owned());
         }
         glyphs
@@ -177,29 +177,35 @@ impl FaceId {
     fn glyphs(self, text: &str, range: Range<usize>, leftwards: bool, shaped: &GlyphBuffer) -> Vec<Glyph> {
         let face = self.face();
         let scale = 1000.0 / f32::from(face.metrics().units_per_em);
-        let infos = shaped.glyph_infos();
-        let mut starts: Vec<usize> = infos.iter().map(|info| range.start + info.cluster as usize).collect();
-        starts.sort_unstable();
-        let cluster = |start: usize| {
-            let after = starts.get(starts.partition_point(|s| *s <= start)).copied().unwrap_or(range.end);
-            text.get(start..after).unwrap_or_default()
-        };
-        let is_alone =
-            |start: usize| starts.partition_point(|s| *s <= start) - starts.partition_point(|s| *s < start) == 1;
-        let told = |glyph: u32, start: usize| match face.told(glyph, cluster(start)) {
-            // Two letters of Arabic that may not stand apart: their glyph stands for nothing else.
-            told if told.is_empty() && leftwards && is_alone(start) => cluster(start).to_owned(),
-            told => told,
-        };
-        let one = |info: &GlyphInfo, position: &GlyphPosition| Glyph {
-            face: self,
-            id: u16::try_from(info.glyph_id).unwrap_or(0),
-            advance: position.x_advance as f32 * scale,
-            shift: (position.x_offset as f32 * scale, position.y_offset as f32 * scale),
-            text: told(info.glyph_id, range.start + info.cluster as usize),
-            whole: None,
-        };
-        infos.iter().zip(shaped.glyph_positions()).map(|(info, position)| one(info, position)).collect()
+        let clusters = Clusters::new(face, text, range, shaped);
+        let mut glyphs = Vec::new();
+        for (info, position) in shaped.glyph_infos().iter().zip(shaped.glyph_positions()) {
+            let glyph = Glyph {
+                face: self,
+                id: u16::try_from(info.glyph_id).unwrap_or(0),
+                advance: position.x_advance as f32 * scale,
+                shift: (position.x_offset as f32 * scale, position.y_offset as f32 * scale),
+                text: clusters.told(info),
+                whole: None,
+            };
+            match clusters.ligature(info).filter(|_| leftwards && glyph.text.is_empty()) {
+                Some((first, second)) => glyphs.extend(glyph.shared(first, second)),
+                None => glyphs.push(glyph),
+            }
+        }
+        glyphs
+    }
+}
+
+impl Glyph {
+    /// A ligature that tells its second letter, and to the right of it a glyph that shows nothing and tells the first one:
+    /// readers turn round what runs leftwards glyph by glyph, and would turn round two letters of one glyph too.
+    fn shared(self, first: char, second: char) -> Vec<Self> {
+        // All ligatures of two letters that Arabic is not written without begin with lam.
+        let blank = Some(first).filter(|c| *c == '\u{644}').and_then(|_| self.face.face().glyph_of('\u{200b}'));
+        let Some(blank) = blank.and_then(|glyph| u16::try_from(glyph).ok()) else { return vec![self] };
+        let lam = Self { id: blank, advance: 0.0, shift: (0.0, 0.0), text: first.to_string(), ..self.clone() };
+        vec![Self { text: second.to_string(), ..self }, lam]
     }
 }
 
@@ -234,17 +240,9 @@ impl Face {
         self.font.charmap().map(character).is_some_and(|glyph| glyph != skrifa::GlyphId::NOTDEF)
     }
 
-    /// What a glyph of a cluster stands for: its only character, or the one that the glyph is the letter of.
-    fn told(&self, glyph: u32, cluster: &str) -> String {
-        let mut characters = cluster.chars();
-        match (glyph, characters.next(), characters.next()) {
-            (0, ..) => "\u{fffd}".to_owned(),
-            (_, Some(only), None) => only.to_string(),
-            _ => {
-                let is_letter = |c: &char| self.font.charmap().map(*c) == Some(skrifa::GlyphId::new(glyph));
-                cluster.chars().find(is_letter).map(String::from).unwrap_or_default()
-            }
-        }
+    /// The glyph of a character by the font's own table.
+    pub(super) fn glyph_of(&self, character: char) -> Option<u32> {
+        self.font.charmap().map(character).map(|glyph| glyph.to_u32())
     }
 
     /// The pen's own move after a glyph, in font units.
@@ -346,6 +344,18 @@ mod tests {
                 [told, parts, leftwards].contains(&text.to_owned()),
                 "{text} can be copied as a whole: {glyphs:?}"
             );
+        }
+    }
+
+    /// Lam and alef are written as one (Unicode, chapter 9.2), letters with marks as several; read from the right, each glyph
+    /// tells what was typed, so that no reader has to guess.
+    #[test]
+    fn letters_written_as_one_are_told_apart() {
+        for text in ["سلال بلا حلاوة الأخشاب", "شَمس", "שָׁלוֹם"] {
+            let glyphs = Weight::Regular.shape(text);
+            assert!(glyphs.iter().all(|g| g.id != 0 && g.whole.is_none()), "{text}: {glyphs:?}");
+            let told: String = glyphs.iter().rev().map(|g| g.text.as_str()).collect();
+            assert!(is_told(&told, text), "{text}: {told}");
         }
     }
 

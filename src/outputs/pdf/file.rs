@@ -76,6 +76,7 @@ fn save(mut file: lopdf::Document) -> std::io::Result<Vec<u8>> {
             .use_object_streams(true)
             .use_xref_streams(true)
             .max_objects_per_stream(OBJECTS)
+            .compression_level(EFFORT)
             .build()
     };
     let to_bytes = |mut file: lopdf::Document| {

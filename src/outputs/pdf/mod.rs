@@ -6,6 +6,7 @@
 //! Invariant: vectors stay vectors and text stays text; the same fragments give the same bytes in every
 //! process. Nothing here knows of a plan.
 
+mod clusters;
 mod document;
 mod drawing;
 mod face;

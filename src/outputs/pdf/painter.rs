@@ -76,7 +76,7 @@ impl<'a> Painter<'a> {
         let (tag, key, value) = match place {
             Place::Element(element) => {
                 let (structure_type, number) = self.tree.content(element);
-                (structure_type, "MCID", DictItem::Int(number as i64))
+                (structure_type, "MCID", DictItem::Int(number.into()))
             }
             Place::Artifact(kind) => ("Artifact", "Type", DictItem::Name(kind.word().as_bytes().to_vec())),
         };

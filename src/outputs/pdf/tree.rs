@@ -116,12 +116,12 @@ impl Tree {
     }
 
     /// Numbers a stretch of this page's content that belongs to an element; tells the element's type too.
-    pub fn content(&mut self, element: usize) -> (&'static str, usize) {
+    pub fn content(&mut self, element: usize) -> (&'static str, u32) {
         let page = self.pages.len() - 1;
         let number = self.pages[page].len();
         self.pages[page].push(element);
         self.elements[element].kids.push(Kid::Content { page, number });
-        (self.elements[element].role.structure_type(), number)
+        (self.elements[element].role.structure_type(), u32::try_from(number).unwrap_or(u32::MAX))
     }
 
     fn top(&self) -> Place {
@@ -154,9 +154,9 @@ impl Tree {
         for (page, contents) in self.pages.iter().enumerate() {
             let elements = contents.iter().map(|element| Object::Reference(ids[*element])).collect();
             let elements = file.add_object(Object::Array(elements));
-            numbers.extend([Object::from(page as i64), Object::Reference(elements)]);
+            numbers.extend([integer(page), Object::Reference(elements)]);
             if let Ok(page_dictionary) = file.get_object_mut(pages[page]).and_then(Object::as_dict_mut) {
-                page_dictionary.set("StructParents", page as i64);
+                page_dictionary.set("StructParents", integer(page));
                 page_dictionary.set("Tabs", name("S"));
             }
         }
@@ -165,7 +165,7 @@ impl Tree {
             "Type" => name("StructTreeRoot"),
             "K" => Object::Reference(ids[0]),
             "ParentTree" => Object::Reference(parents),
-            "ParentTreeNextKey" => self.pages.len() as i64,
+            "ParentTreeNextKey" => integer(self.pages.len()),
         };
         file.set_object(root, tree);
         root
@@ -229,11 +229,11 @@ impl Kid {
     fn object(&self, own_page: Option<usize>, ids: &[ObjectId], pages: &[ObjectId]) -> Object {
         match self {
             Self::Element(number) => Object::Reference(ids[*number]),
-            Self::Content { page, number } if Some(*page) == own_page => Object::from(*number as i64),
+            Self::Content { page, number } if Some(*page) == own_page => integer(*number),
             Self::Content { page, number } => Object::Dictionary(dictionary! {
                 "Type" => name("MCR"),
                 "Pg" => Object::Reference(pages[*page]),
-                "MCID" => *number as i64,
+                "MCID" => integer(*number),
             }),
         }
     }
@@ -252,6 +252,10 @@ fn attributes<const N: usize>(owner: &str, values: [(&str, Object); N]) -> Objec
 fn bounds(frame: Rect, page_height: f64) -> Object {
     let edges = [frame.x0, page_height - frame.y1, frame.x1, page_height - frame.y0];
     Object::Array(edges.map(|edge| Object::Real(((edge / POINT * 1000.0).round() / 1000.0) as f32)).into())
+}
+
+fn integer(number: usize) -> Object {
+    Object::Integer(i64::try_from(number).unwrap_or(i64::MAX))
 }
 
 fn name(name: &str) -> Object {
