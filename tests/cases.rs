@@ -33,6 +33,11 @@ const TOGETHER: &[(&str, &str, &str)] = &[
         "the warning stands until the rule that accepts it is spelt right",
     ),
     ("layout/rows-outside-bed", "setting/far-from-measured", "so fast a row burns much less than measured"),
+    (
+        "material/only-marked",
+        "material/with-care",
+        "slate is burned on conditions, and one of them is that it is only marked",
+    ),
     ("photo/two-intervals", "burn/engraved-twice", "it is engraved twice, and with two intervals besides"),
     ("speed/over-machine", "setting/far-from-measured", "so fast a row burns much less than measured"),
 ];

@@ -46,6 +46,7 @@ const NOT_TRIED: &[(&str, &str)] = &[
     ("lettering/letters-collide", FIGURE),
     ("lettering/no-such-axis", FILE),
     ("lettering/no-such-feature", FILE),
+    ("material/only-marked", PART),
     ("mend/closed-gaps", FILE),
     ("mend/cut-loops", FILE),
     ("mend/dropped-doubles", FILE),

@@ -38,7 +38,7 @@ pub(super) static NO_AIR: Finding = Finding {
 
 pub(super) static IMPLAUSIBLE: Finding = Finding {
     rule: "speed/implausible",
-    severity: Severity::Warning,
+    severity: Severity::Error,
     title: "a speed is far from what workshop lasers go at",
     explanation: "Workshop lasers cut and engrave at about 0.1 mm/s to 20 m/s (common practice, no source): the slowest cuts crawl, and \
         the mirrors of a scanning head are the fastest. A speed outside is usually a slip of the unit, such as mm/min for mm/s: \

@@ -2,7 +2,8 @@
 
 use super::Job;
 use crate::diagnostics::{Diagnostic, Finding, Severity, Sink};
-use crate::safety::{Judgement, judge};
+use crate::safety::{Judgement, judge, only_marked};
+use crate::shop::OperationKind;
 
 pub(super) static REFUSED: Finding = Finding {
     rule: "material/refused",
@@ -35,8 +36,37 @@ pub(super) static WITH_CARE: Finding = Finding {
     right: "allow \"material/with-care\" because=\"data sheet read; the extraction is on while it burns\"",
 };
 
-/// Judges the material of the stock.
+pub(super) static ONLY_MARKED: Finding = Finding {
+    rule: "material/only-marked",
+    severity: Severity::Warning,
+    title: "a material that is only marked would be cut",
+    explanation: "A small laser does not part metal, glass or stone. Where it would have to, heat goes into the piece until it \
+        cracks or warps, and bare metal sends the beam back. (Common practice, no source; the machine's manual says what \
+        yours may cut.)",
+    wrong: "stock \"plaque\" material=\"slate\" thickness=\"5 mm\"\nrun \"all\" { cut \"board\" }",
+    right: "stock \"plaque\" material=\"slate\" thickness=\"5 mm\"\nrun \"all\" { score \"board\" }",
+};
+
+/// Judges the material of the stock, and what is done to it.
 pub(super) fn check(job: &Job, sink: &mut Sink) {
+    of_the_stock(job, sink);
+    let stock = &job.plan.stock;
+    let Some(taken_as) = only_marked(&stock.material) else { return };
+    for (_, operation) in job.burning().filter(|(_, operation)| operation.kind == OperationKind::Cut) {
+        let message = format!("this cuts `{}`, which is only marked", stock.material);
+        sink.push(
+            Diagnostic::new(&ONLY_MARKED, message)
+                .at(operation.span, "would be cut through")
+                .also(stock.span, format!("taken as: {taken_as}"))
+                .because(
+                    "the beam does not go through; the piece cracks or warps, and bare metal sends the beam back",
+                )
+                .repair("`score` or `engrave` it, and get the piece cut to its size"),
+        );
+    }
+}
+
+fn of_the_stock(job: &Job, sink: &mut Sink) {
     let stock = &job.plan.stock;
     let named = job.recipe.stock.as_ref().map_or(stock.span, |s| s.span);
     let shown = &stock.material;

@@ -11,6 +11,7 @@ mod meeting;
 mod material;
 mod machine;
 mod spot;
+mod tilted;
 mod measured;
 mod cost;
 mod dated;
@@ -192,6 +193,7 @@ static CHECKS: &[Check] = &[
     material::check,
     machine::check,
     spot::check,
+    tilted::check,
     measured::check,
     dated::check,
     rows::check,
@@ -241,6 +243,7 @@ pub static RULES: &[&Finding] = &[
     &material::REFUSED,
     &material::UNDECLARED,
     &material::WITH_CARE,
+    &material::ONLY_MARKED,
     &measured::FAR_FROM_MEASURED,
     &measured::TOO_FINE,
     &measured::TOO_COARSE,
@@ -256,6 +259,8 @@ pub static RULES: &[&Finding] = &[
     &machine::IMPLAUSIBLE,
     &machine::NO_AIR,
     &spot::NO_SPOT,
+    &tilted::TOO_STEEP,
+    &tilted::TILTED,
     &outside::OUTSIDE_BOARD,
     &outside::OUTSIDE_SHEET,
     &bed::OUTSIDE_BED,

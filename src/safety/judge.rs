@@ -59,6 +59,12 @@ pub fn judge(material: &str) -> Judgement {
     hits.first().map_or(Judgement::Unknown, |row| Judgement::Known { material: row.name })
 }
 
+/// What a material is taken as that is marked only, and never cut; `None` of all others.
+pub fn only_marked(material: &str) -> Option<&'static str> {
+    let words = words_of(material);
+    MATERIALS.iter().find(|row| row.only_marked && row.matches(&words)).map(|row| row.name)
+}
+
 /// A name of each material that is judged by its own row of the table, refused ones first.
 pub fn materials() -> impl Iterator<Item = &'static str> {
     MATERIALS.iter().filter_map(|row| row.aliases.first().copied())

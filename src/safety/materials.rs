@@ -22,6 +22,8 @@ pub(super) struct Material {
     pub unless: &'static [&'static str],
     /// What is said of it.
     pub verdict: Verdict,
+    /// Whether it is marked only, and never cut.
+    pub only_marked: bool,
     /// Short names of the sources, comma-separated.
     pub source: &'static str,
 }
@@ -32,7 +34,7 @@ const fn refused(
     why: &'static str,
     source: &'static str,
 ) -> Material {
-    Material { name, aliases, unless: &[], verdict: Verdict::Refused(why), source }
+    Material { name, aliases, unless: &[], verdict: Verdict::Refused(why), only_marked: false, source }
 }
 
 const fn caution(
@@ -41,17 +43,22 @@ const fn caution(
     conditions: &'static [&'static str],
     source: &'static str,
 ) -> Material {
-    Material { name, aliases, unless: &[], verdict: Verdict::Caution(conditions), source }
+    Material { name, aliases, unless: &[], verdict: Verdict::Caution(conditions), only_marked: false, source }
 }
 
 const fn known(name: &'static str, aliases: &'static [&'static str]) -> Material {
-    Material { name, aliases, unless: &[], verdict: Verdict::Known, source: "practice" }
+    Material { name, aliases, unless: &[], verdict: Verdict::Known, only_marked: false, source: "practice" }
 }
 
 impl Material {
     /// The same row, silent where one of `words` stands beside its name.
     const fn unless(self, words: &'static [&'static str]) -> Self {
         Self { unless: words, ..self }
+    }
+
+    /// The same row of a material that a small laser marks and does not cut.
+    const fn only_marked(self) -> Self {
+        Self { only_marked: true, ..self }
     }
 }
 
@@ -380,7 +387,8 @@ pub(super) static MATERIALS: &[Material] = &[
         ],
         &["Mark only, never cut; keep the beam on the coating, off bare metal"],
         "practice",
-    ),
+    )
+    .only_marked(),
     caution(
         "tropical, oily or spalted wood",
         &[
@@ -408,7 +416,8 @@ pub(super) static MATERIALS: &[Material] = &[
         &["glass", "slate", "stone", "marble", "granite", "ceramic", "tile", "porcelain"],
         &["Mark only; splinters fly and heat can crack it: eyewear when unloading"],
         "practice",
-    ),
+    )
+    .only_marked(),
     caution(
         "wood of unnamed species",
         &["wood", "timber", "hardwood", "softwood", "solid wood"],

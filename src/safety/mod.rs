@@ -17,6 +17,6 @@ mod sources;
 pub use checklist::{CheckLine, Reminder, between_runs, checklist, reminders};
 pub use circumstances::{Circumstances, Fact, wavelength_text};
 pub use hazards::{Hazard, hazards};
-pub use judge::{Judgement, judge, materials};
+pub use judge::{Judgement, judge, materials, only_marked};
 pub use signs::{SIGNS, Sign, SignKind};
 pub use sources::{AUTHORITY, LIMITS, Source, sources_of};
