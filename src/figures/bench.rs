@@ -152,14 +152,18 @@ pub(super) fn layout_failure(problem: LayoutProblem) -> Diagnostic {
 }
 
 /// The finding for geometry that is refused.
-pub(super) fn geometry_failure(error: GeometryError, span: Span) -> Diagnostic {
-    let what = match error {
-        GeometryError::NotFinite => "a coordinate of it is not a finite number",
-        GeometryError::TooFar => "it reaches farther than ten metres",
-        GeometryError::TooMany => "it has more segments than can be worked on",
+pub fn geometry_failure(error: GeometryError, span: Span) -> Diagnostic {
+    let slip = "look for a slip in its sizes: a unit, a decimal point, a calculation";
+    let (what, repair) = match error {
+        GeometryError::NotFinite => ("a coordinate of it is not a finite number", slip),
+        GeometryError::TooFar => ("it reaches farther than ten metres", slip),
+        GeometryError::TooMany => (
+            "it has more segments, or its lines cross each other more often, than can be worked on",
+            "draw it with fewer lines; a hatched area is engraved as one area, in rows of the machine",
+        ),
     };
-    Diagnostic::new(&TOO_MUCH, format!("this figure is refused: {what}"))
+    Diagnostic::new(&TOO_MUCH, format!("what is drawn here is refused: {what}"))
         .at(span, "too large or too detailed")
         .because("nothing sensible could be burned from it")
-        .repair("look for a slip in its sizes: a unit, a decimal point, a calculation")
+        .repair(repair)
 }

@@ -30,7 +30,7 @@ mod tray;
 mod fixture;
 
 pub use crate::cache::Cache;
-pub use bench::{Bench, Sizes};
+pub use bench::{Bench, Sizes, geometry_failure};
 pub use body::area_of;
 pub use graph::evaluate;
 pub use inlay::{Fit, fit_of, not_measured, path as inlay_path};

@@ -18,7 +18,8 @@ use super::travel::{self, Order};
 use super::{cutting, per_piece, photo, pieces, strokes};
 use crate::cache::Cache;
 use crate::diagnostics::Sink;
-use crate::figures::{Figures, Fit, Placed, Sizes, fit_of};
+use crate::figures::{Figures, Fit, Placed, Sizes, fit_of, geometry_failure};
+use crate::geometry::Region;
 use crate::layout::Frames;
 use crate::recipe::{BOARD_NAME, Figure, FigureKind, LaidIn, MirrorAxis, OperationNode, Recipe, RunNode, Written};
 use crate::shop::OperationKind;
@@ -87,6 +88,7 @@ pub fn assemble(
         lessons: lessons.filter(|l| l.fits(machine, stock, &kinds)).map(|l| l.lesson.clone()).collect(),
         reminders: recipe.shop.reminders.iter().chain(&recipe.reminders).cloned().collect(),
         accepted: Vec::new(),
+        warnings: Vec::new(),
         last_time: None,
         test_piece: test_piece(&runs, machine),
         runs,
@@ -316,7 +318,13 @@ impl Burned {
 fn burn(node: &OperationNode, placed: &[&Placed], kerf: Option<Mm>, on: On, sink: &mut Sink) -> Burned {
     let drawings = placed.iter().map(|p| p.burned(on.turned).as_ref());
     let CutLines { lines, finished, seams } = match (node.kind, node.per_piece) {
-        (OperationKind::Engrave, _) => return Burned::only(Burn::Area(strokes::area_of(drawings, on.cache))),
+        (OperationKind::Engrave, _) => {
+            let area = strokes::area_of(drawings, on.cache).unwrap_or_else(|error| {
+                sink.push(geometry_failure(error, node.head));
+                Region::empty()
+            });
+            return Burned::only(Burn::Area(area));
+        }
         (OperationKind::Guide, _) => {
             return Burned::only(Burn::Lines(strokes::lines_of(drawings)));
         }

@@ -2,7 +2,9 @@
 
 use super::model::{CleanUp, Drawn};
 use crate::cache::{Cache, MadeFrom};
-use crate::geometry::{Drawing, Line, Region, Stroke, Strokes, clean_up, is_closed, length, subpaths};
+use crate::geometry::{
+    Drawing, GeometryError, Line, Region, Stroke, Strokes, clean_up, is_closed, length, subpaths,
+};
 use crate::units::Mm;
 use kurbo::{BezPath, Rect};
 use std::sync::Arc;
@@ -35,21 +37,25 @@ const MOST_COMPARED: usize = 100;
 
 /// An area of drawings together, lines at their drawn width. Those that an earlier build has widened are taken
 /// from `cache`.
-pub fn area_of<'a>(drawings: impl IntoIterator<Item = &'a Drawing>, cache: &Cache) -> Region {
-    let areas: Vec<Arc<Region>> = drawings
+///
+/// # Errors
+/// When lines reach too far, or cross each other too often.
+pub fn area_of<'a>(
+    drawings: impl IntoIterator<Item = &'a Drawing>,
+    cache: &Cache,
+) -> Result<Region, GeometryError> {
+    let areas: Vec<Arc<Result<Region, GeometryError>>> = drawings
         .into_iter()
         .map(|drawing| {
             let ink = drawing.ink.contours().iter().fold(MadeFrom::kind("area"), MadeFrom::path);
             let line = |key: MadeFrom, line: &Line| key.path(&line.path).shown(&line.width);
             let made_from = drawing.lines.iter().fold(ink.text("lines"), line);
-            cache.keep(made_from, || crate::figures::area_of(drawing).unwrap_or_else(|_| drawing.ink.clone()))
+            cache.keep(made_from, || crate::figures::area_of(drawing))
         })
         .collect();
-    let areas: Vec<&Region> = areas.iter().map(Arc::as_ref).collect();
-    if let Some(beside) = beside_each_other(&areas) {
-        return beside;
-    }
-    Region::union(&areas)
+    let areas: Vec<&Region> =
+        areas.iter().map(|area| area.as_ref().as_ref().map_err(|e| *e)).collect::<Result<_, _>>()?;
+    Ok(beside_each_other(&areas).unwrap_or_else(|| Region::union(&areas)))
 }
 
 /// Areas whose boxes lie apart need no sweep to be one: their contours cannot meet.

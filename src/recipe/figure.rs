@@ -246,9 +246,8 @@ pub(super) fn decode(
 }
 
 fn shape_body(fields: &crate::schema::Fields, reader: &mut Reader) -> Option<Vec<Item>> {
-    let before = reader.sink.iter().count();
     let items = shape::body(fields, reader);
-    if items.is_empty() && fields.is_whole() && reader.sink.iter().count() == before {
+    if items.is_empty() && fields.is_whole() && shape::written(fields).next().is_none() {
         reader.sink.push(
             crate::diagnostics::Diagnostic::new(&shape::TOO_FEW, "this shape holds nothing".to_owned())
                 .at(fields.head(), "expected something to draw in it")

@@ -354,9 +354,13 @@ impl Primitive {
 
 /// Decodes the body of a shape or board.
 pub(super) fn body(fields: &Fields, reader: &mut Reader) -> Vec<Item> {
-    let in_body = |spec: &NodeSpec| BODY.iter().any(|(s, _)| s.name == spec.name);
-    let children: Vec<_> = fields.children().filter(|(spec, _)| in_body(spec)).collect();
+    let children: Vec<_> = written(fields).collect();
     children.into_iter().flat_map(|(spec, node)| item(spec, node, reader)).collect()
+}
+
+/// What is written to be drawn, whether it can be read or not: of what cannot, the reason is told where it stands.
+pub(super) fn written<'n>(fields: &Fields<'n>) -> impl Iterator<Item = (&'static NodeSpec, &'n Node)> {
+    fields.children().filter(|(spec, _)| BODY.iter().any(|(s, _)| s.name == spec.name))
 }
 
 fn item(spec: &'static NodeSpec, node: &Node, reader: &mut Reader) -> Vec<Item> {
@@ -371,7 +375,7 @@ fn item(spec: &'static NodeSpec, node: &Node, reader: &mut Reader) -> Vec<Item> 
     };
     let items = body(&fields, reader);
     if items.is_empty() {
-        if fields.is_whole() {
+        if fields.is_whole() && written(&fields).next().is_none() {
             let message = format!("`{}` holds nothing", spec.name);
             too_few(
                 reader,
