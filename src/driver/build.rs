@@ -2,10 +2,10 @@
 
 use super::atomic::replace_folder;
 use crate::checks::{self, Job};
-use crate::diagnostics::Sink;
+use crate::diagnostics::{Severity, Sink};
 use crate::figures::{Bench, Cache, evaluate};
 use crate::outputs::{self, OutputFile};
-use crate::plan::{Accepted, FileUsed, Plan, Version, assemble, last_time};
+use crate::plan::{Accepted, FileUsed, Plan, Version, Warned, assemble, last_time};
 use crate::recipe::{Given, Instead, LoadRequest, Loaded, apply_allows, journal_name, load};
 use crate::source::{Access, Files, Source, Sources, sha256};
 use crate::units::Mm;
@@ -85,6 +85,7 @@ pub fn compile(request: &Request, files: &dyn Files, cache: &Cache) -> Build {
     }
     if let Some(plan) = &mut plan {
         plan.accepted = accepted(&sink);
+        plan.warnings = warnings(&sink);
     }
     Build { sources, findings: sink, plan, slug, accesses: files.accesses() }
 }
@@ -184,6 +185,11 @@ fn accepted(sink: &Sink) -> Vec<Accepted> {
         Some(Accepted { rule: d.finding.rule, message: d.message.clone(), reason })
     };
     sink.iter().filter_map(one).collect()
+}
+
+fn warnings(sink: &Sink) -> Vec<Warned> {
+    let open = sink.iter().filter(|d| d.severity == Severity::Warning && d.accepted.is_none());
+    open.map(|d| Warned { rule: d.finding.rule, message: d.message.clone() }).collect()
 }
 
 /// Puts the files of a build into `folder` as one step; a failure leaves what was there.

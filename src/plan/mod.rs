@@ -49,7 +49,7 @@ pub use last_time::{Difference, LastTime, last_time};
 pub use lay::{Fixture, Laid, Lay, Turned};
 pub use model::{
     Accepted, ArtworkUsed, Beam, Burn, CardRead, CleanUp, Drawn, DrawnSeams, FigureUsed, FileUsed, Finished,
-    InlayUsed, InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting, Run, SeamCut, Sheet, Version,
+    InlayUsed, InputUsed, Operation, Piece, Plan, Puzzle, ResolvedSetting, Run, SeamCut, Sheet, Version, Warned,
 };
 pub use origin::{Reach, SAME_PLACE};
 pub use resume::{Asked, BackTo, Part, Remainder, ResumeError, remainder};

@@ -70,6 +70,8 @@ pub struct Plan {
     pub reminders: Vec<(Moment, String)>,
     /// Findings that the recipe accepts, with its reasons.
     pub accepted: Vec<Accepted>,
+    /// Warnings that the recipe does not accept.
+    pub warnings: Vec<Warned>,
     /// How it went when it was last burned, where a journal tells.
     pub last_time: Option<LastTime>,
     /// What is burned on an offcut first; nothing for a job that is a test itself.
@@ -241,6 +243,15 @@ pub struct Piece {
     pub sockets: Option<usize>,
     /// How far it is moved so that all pieces lie free of each other; zero where they cannot be pulled apart.
     pub apart: Vec2,
+}
+
+/// A warning that nobody has accepted.
+#[derive(Clone, Debug)]
+pub struct Warned {
+    /// The rule.
+    pub rule: &'static str,
+    /// What it says.
+    pub message: String,
 }
 
 /// A finding that the recipe accepts.

@@ -191,7 +191,7 @@ const HAZARDS: &[(&str, &str, (&str, &str))] = &[
     ),
     (
         "Beam",
-        "The machine is Class 1 only while it is closed and unmodified; inside, the beam is Class 3B or 4.",
+        "Where its label says Class 1, that holds only while it is closed and unmodified; inside, the beam is Class 3B or 4.",
         ("cuts", "marks"),
     ),
     (

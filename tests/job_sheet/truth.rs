@@ -273,15 +273,14 @@ fn operation(truth: &Truth, of: &Value, so_far: f64) {
         }
         _ => (head, ""),
     };
+    truth.says(&format!("{head}{figures} setting {} {}", text(&setting["name"]), comes_out(of)));
     truth.says(&format!(
-        "{head}{figures} setting {} {} {}{} {shade} {}{} {fine} {} {times}",
-        text(&setting["name"]),
+        "{} {}{} {shade} {}{} {fine} {times}",
         speed(number(&setting["speed_mm_s"]), truth.speed_unit, mark("speed")),
         percent(&setting["power_percent"]),
         mark("power"),
         setting["passes"],
         mark("passes"),
-        comes_out(of),
     ));
     notes(truth, of, setting, &overridden);
 }
@@ -350,6 +349,11 @@ fn puzzle(truth: &Truth) {
         return;
     }
     let pieces = list(&puzzle["pieces"]);
+    let numbers: Vec<String> = pieces.iter().map(|piece| piece["number"].to_string()).collect();
+    truth.says(&numbers.join(" "));
+    if puzzle["seed"].is_null() {
+        return truth.says(&format!("pieces {} seams traced", pieces.len()));
+    }
     truth.says(&format!(
         "pieces {} rows × columns {} × {} seed {} narrowest neck {} least undercut {}",
         pieces.len(),
@@ -359,8 +363,6 @@ fn puzzle(truth: &Truth) {
         mm(&puzzle["narrowest_neck_mm"]),
         mm(&puzzle["least_undercut_mm"]),
     ));
-    let numbers: Vec<String> = pieces.iter().map(|piece| piece["number"].to_string()).collect();
-    truth.says(&numbers.join(" "));
 }
 
 /// What is burned on an offcut first.
@@ -406,7 +408,7 @@ fn test_piece(truth: &Truth) {
     }
 }
 
-/// Lessons, lines of the shop, and what was accepted with its reasons.
+/// Lessons, lines of the shop, what is warned of, and what was accepted with its reasons.
 fn words(truth: &Truth) {
     let report = truth.report;
     for lesson in list(&report["lessons"]) {
@@ -414,6 +416,10 @@ fn words(truth: &Truth) {
     }
     for reminder in list(&report["reminders"]) {
         truth.says(text(&reminder["text"]));
+    }
+    let is_open = |found: &&Value| found["severity"] == "warning" && found["accepted_because"].is_null();
+    for found in list(&report["diagnostics"]).iter().filter(is_open) {
+        truth.says(&format!("{} {}", text(&found["rule"]), text(&found["message"])));
     }
     for found in list(&report["diagnostics"]).iter().filter(|found| !found["accepted_because"].is_null()) {
         truth.says(&format!(

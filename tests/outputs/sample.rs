@@ -143,6 +143,7 @@ pub fn plan() -> Plan {
         }],
         reminders: vec![(Moment::After, "empty the crumb tray".into())],
         accepted: Vec::new(),
+        warnings: Vec::new(),
         last_time: None,
         test_piece: None,
     }

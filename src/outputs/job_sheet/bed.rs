@@ -86,11 +86,14 @@ fn steps(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
             BODY,
         ),
     };
-    lines.push(sheet);
-    if let Some(block) = plan.sheet.block {
+    let tilt = plan.sheet.block.map(|block| {
         let text = format!("its left edge on the bed, its right edge on a block of {block}, both held down.");
-        lines.push(led("Tilt the sheet:", &text, BODY));
-    }
+        led("Tilt the sheet:", &text, BODY)
+    });
+    let laid: Vec<Vec<Word>> = std::iter::once(sheet).chain(tilt).collect();
+    // Where a corner is cut first, it is cut before there is a sheet to lay.
+    let (before, after) = if first_cuts.is_empty() { (laid, Vec::new()) } else { (Vec::new(), laid) };
+    lines.extend(before);
     lines.extend([led("Put the head", &format!("over the target: {}.", starts_in_words(plan)), BODY)]);
     if 1 < starts.len() {
         let moves = plan.runs.windows(2).any(|w| !lay::stays(&w[0], &w[1]));
@@ -117,6 +120,7 @@ fn steps(plan: &Plan, starts: &[Start], width: f64) -> Fragment {
         "with the beam off or at its weakest: it must run where the dashes are.",
         BODY,
     ));
+    lines.extend(after);
     let mut column_of_steps = heading("Setting up", HEADING, width, Role::Subheading);
     column_of_steps.begin(Role::List(Numbering::Decimal));
     for (i, line) in lines.iter().enumerate() {

@@ -44,8 +44,7 @@ fn circumstances<'a>(
         (Fact::Curled, plan.sheet.curl.is_some_and(|curl| 0.0 < curl.get())),
         (Fact::Tilted, plan.sheet.block.is_some()),
     ];
-    let facts: Vec<Fact> =
-        operations.flat_map(of_operation).chain(of_job).chain(holding(&of_sheet)).collect();
+    let facts: Vec<Fact> = operations.flat_map(of_operation).chain(of_job).chain(holding(&of_sheet)).collect();
     Circumstances::new(&plan.machine, &plan.stock, facts)
 }
 

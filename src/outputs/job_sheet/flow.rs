@@ -124,11 +124,24 @@ impl Flow {
 
     /// Places a table; its head is repeated on every page.
     pub(super) fn table(&mut self, table: &Table) {
-        let first = table.rows.first().map_or(0.0, |row| row.size.height);
+        self.rows(table, 0.0);
+    }
+
+    /// The same with a line under it, which never leaves the last row for a page of its own.
+    pub(super) fn table_with_foot(&mut self, table: &Table, foot: &Fragment) {
+        const GAP: f64 = 1.5;
+        self.rows(table, GAP + foot.size.height);
+        self.gap(GAP);
+        self.place(foot);
+    }
+
+    /// Places head and rows, the last where `below` mm more are left.
+    fn rows(&mut self, table: &Table, below: f64) {
+        let under = |row: usize| if row + 1 == table.rows.len() { below } else { 0.0 };
         self.begin(Role::Table);
-        self.head(&table.head, first);
-        for row in &table.rows {
-            if self.room() < row.size.height {
+        self.head(&table.head, table.least() - table.head.size.height + under(0));
+        for (number, row) in table.rows.iter().enumerate() {
+            if self.room() < row.size.height + under(number) {
                 self.turn();
                 self.place(&table.head.clone().artifact(Artifact::Pagination));
             }

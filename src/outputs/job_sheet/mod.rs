@@ -102,6 +102,7 @@ fn sheet(plan: &Plan, picture: Option<&Picture>) -> Result<Vec<u8>, SheetError> 
 
     let mut flow = Flow::new(plan.paper, "Job sheet");
     glance::write(&mut flow, plan, &circumstances, picture);
+    accepted::write_warnings(&mut flow, plan);
     set_up::write(&mut flow, plan);
     test_piece::write(&mut flow, plan);
     runs::write(&mut flow, plan, &circumstances);

@@ -190,6 +190,18 @@ fn strokes_of(run: &Run) -> BTreeSet<usize> {
     run.operations.iter().flat_map(|o| o.numbers.iter().copied()).collect()
 }
 
+/// What the outer box has to run along: only what is burned already can show that the sheet lies as it lay.
+const fn tracing(left: &Remainder) -> &'static str {
+    if left.marks_again.is_some() {
+        "with the beam off or at its weakest. It has to run along the corner marks that are burned already. A hair beside them \
+         is a ruined piece: move the sheet or the start point, not the file, and trace again."
+    } else {
+        "with the beam off or at its weakest. Where something on it is burned already, it has to run along that: a hair beside \
+         it is a ruined piece. Where nothing is, the box shows nothing of how the sheet lies: a sheet that was not moved stays \
+         as it is, and one that was is laid by the lengths of the drawing, from the edges of the sheet to the start point."
+    }
+}
+
 fn steps(plan: &Plan, left: &Remainder, file: &str) -> Vec<Vec<Word>> {
     let mut steps = vec![led(
         "Leave the sheet where it lies.",
@@ -203,12 +215,7 @@ fn steps(plan: &Plan, left: &Remainder, file: &str) -> Vec<Vec<Word>> {
         BODY,
     ));
     steps.push(start_step(plan, left));
-    steps.push(led(
-        "Trace the outer box",
-        "with the beam off or at its weakest. It has to run along what is burned already: marks, outline, or the grey lines of \
-         the drawing. A hair beside it is a ruined piece: move the sheet or the start point, not the file, and trace again.",
-        BODY,
-    ));
+    steps.push(led("Trace the outer box", tracing(left), BODY));
     if let Some(marks) = left.marks_again {
         let text = format!(
             "operation {marks} burns the corner marks once more, so that this file has the box of the run. Each mark has to fall \

@@ -56,21 +56,13 @@ fn section(flow: &mut Flow, plan: &Plan, run: &Run) {
             row(plan, board.as_ref(), &run.on_page(operation), so_far, width)
         })
         .collect();
-    let table = Table { head: head(width), rows: with_foot(rows, &foot(run, width)) };
-    flow.section(&title, &aside, table.least());
-    flow.table(&table);
+    let (table, foot) = (Table { head: head(width), rows }, foot(run, width));
+    flow.section(&title, &aside, table.least() + foot.size.height);
+    flow.table_with_foot(&table, &foot);
     if let Some(map) = stroke_map(plan, run, width, flow.room()) {
         flow.gap(3.0);
         flow.place(&map);
     }
-}
-
-/// The rows with the foot as a part of the last, which it never leaves for a page of its own.
-fn with_foot(mut rows: Vec<Fragment>, foot: &Fragment) -> Vec<Fragment> {
-    if let Some(last) = rows.last_mut() {
-        last.stack(1.5, foot);
-    }
-    rows
 }
 
 fn foot(run: &Run, width: f64) -> Fragment {

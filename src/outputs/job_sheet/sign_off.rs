@@ -11,6 +11,9 @@ use kurbo::Point;
 /// Distance between two lines to write on, in mm.
 const WRITING: f64 = 8.0;
 
+/// Free above the boxes to sign in, in mm, with what rounding may take.
+const GAP: f64 = 3.0 + 1e-6;
+
 /// Columns to fill in for a run, and their share of the width.
 const COLUMNS: [(&str, f64); 5] = [
     ("run", 0.24),
@@ -33,13 +36,17 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan) {
     flow.gap(5.0);
     flow.place(&measured(width));
     flow.gap(5.0);
-    flow.head(&heading("Notes", HEADING, width, Role::Subheading), 4.0 * WRITING + 24.0);
+    flow.head(
+        &heading("Notes", HEADING, width, Role::Subheading),
+        4.0 * WRITING + GAP + signatures(width).size.height,
+    );
     let signatures = signatures(width);
-    let lines = ((flow.room() - signatures.size.height) / WRITING).floor().clamp(4.0, 16.0) as usize;
+    let room = flow.room() - signatures.size.height - GAP;
+    let lines = (room / WRITING).floor().clamp(4.0, 16.0) as usize;
     for _ in 0..lines {
         flow.place(&note_line(width));
     }
-    flow.gap(3.0);
+    flow.gap(GAP);
     flow.place(&signatures);
 }
 

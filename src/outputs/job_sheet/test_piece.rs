@@ -6,9 +6,9 @@ use super::flow::Flow;
 use super::style::{BODY, INK, LABEL, RULE, SMALL, STRONG};
 use super::table::{Table, column, table};
 use super::text::{MOST_LINES, clipped, fit_line, kept, paragraph};
-use super::wording::{count, estimated, size};
+use super::wording::{count, estimated, shop_speed, size};
 use crate::outputs::TEST_PIECE_FILE;
-use crate::outputs::pdf::{Align, Cell, Fragment, Pen, Word};
+use crate::outputs::pdf::{Align, Cell, Fragment, Ink, Pen, Word};
 use crate::plan::{Beam, Finished, PATCH, Plan, TestPiece, Try};
 use crate::shop::OperationKind;
 use crate::units::Mm;
@@ -25,7 +25,7 @@ pub(super) fn write(flow: &mut Flow, plan: &Plan) {
         estimated(&piece.time)
     );
     let drawing = drawing(piece, width).figure(alternatives::test_piece(piece));
-    let table = tries(piece, width);
+    let table = tries(plan, piece, width);
     flow.section("Test piece to burn first", &aside, drawing.size.height + table.least() + 20.0);
     flow.place(&how(piece, width));
     flow.gap(3.0);
@@ -57,7 +57,7 @@ fn drawing(piece: &TestPiece, width: f64) -> Fragment {
     let mut drawing = Fragment::new(width, outline.height() + 1.0);
     drawing.stroke(&outline, Pen::new(0.2, RULE).dashed(&[1.2, 0.8]));
     for tried in &piece.tries {
-        burned(&mut drawing, view, &tried.operation.burn, INK, 0.25);
+        burned(&mut drawing, view, &tried.operation.burn, ink(tried), 0.25);
     }
     if !piece.is_labelled() {
         for tried in &piece.tries {
@@ -74,9 +74,15 @@ fn drawing(piece: &TestPiece, width: f64) -> Fragment {
     drawing
 }
 
-fn tries(piece: &TestPiece, width: f64) -> Table {
+/// As dark as its shade, where it has one, so that patches are told apart.
+fn ink(tried: &Try) -> Ink {
+    let shade = tried.operation.setting.as_ref().and_then(|setting| setting.shade);
+    shade.map_or(INK, |shade| INK.share(shade.factor().clamp(0.2, 1.0)))
+}
+
+fn tries(plan: &Plan, piece: &TestPiece, width: f64) -> Table {
     let columns =
-        [column("patch", 14.0), column("steps", 34.0), column("setting", 38.0), column("what to look for", 0.0)];
+        [column("patch", 13.0), column("steps", 28.0), column("setting", 62.0), column("what to look for", 0.0)];
     let rows: Vec<Vec<Cell>> = piece
         .tries
         .iter()
@@ -84,7 +90,7 @@ fn tries(piece: &TestPiece, width: f64) -> Table {
             vec![
                 vec![Word::new(tried.label(), STRONG)],
                 vec![Word::new(steps(tried), BODY)],
-                vec![Word::new(setting(tried), BODY)],
+                vec![Word::new(setting(tried), BODY), Word::new(format!(": {}", numbers(plan, tried)), BODY)],
                 vec![Word::new(look_for(tried), BODY)],
             ]
         })
@@ -104,6 +110,25 @@ fn steps(tried: &Try) -> String {
 fn setting(tried: &Try) -> String {
     let name = tried.operation.setting.as_ref().map_or("", |s| s.name.as_str());
     format!("{} · {}", tried.operation.kind, clipped(name, 60))
+}
+
+/// The numbers to set, as the table of the run has them.
+fn numbers(plan: &Plan, tried: &Try) -> String {
+    let Some(setting) = &tried.operation.setting else { return String::new() };
+    let changed = |word: &str, text: String| {
+        let mark = if setting.overridden.contains(&word) { "\u{a0}†" } else { "" };
+        format!("{}{mark}", kept(&text))
+    };
+    let speed = shop_speed(setting.speed, &plan.machine.speed_unit);
+    let numbers = [
+        Some(changed("speed", speed.unwrap_or_else(|| setting.speed.to_string()))),
+        Some(changed("power", setting.power.to_string())),
+        (setting.passes != 1).then(|| changed("passes", format!("{} passes", setting.passes))),
+        setting.interval.map(|interval| changed("interval", format!("interval {interval}"))),
+        setting.focus.map(|focus| changed("focus", format!("focus {focus}"))),
+        setting.air.map(|on| changed("air", format!("air {}", if on { "on" } else { "off" }))),
+    ];
+    numbers.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
 /// What a patch has to show before the sheet is burned.

@@ -242,7 +242,7 @@ impl Face {
 
     /// The glyph of a character by the font's own table.
     pub(super) fn glyph_of(&self, character: char) -> Option<u32> {
-        self.font.charmap().map(character).map(|glyph| glyph.to_u32())
+        self.font.charmap().map(character).map(harfrust::GlyphId::to_u32)
     }
 
     /// The pen's own move after a glyph, in font units.

@@ -141,7 +141,7 @@ fn joining(side: &Side, tile: &Tile, first_page: usize) -> Vec<String> {
         Some(first_page + index)
     };
     let onto = |way: &str, page: usize| {
-        format!("{way}: cut along the broken line, lay that edge on the same line of page {page}, tape.")
+        format!("{way}: cut along the dotted line, lay that edge on the same line of page {page}, tape.")
     };
     let right = page_at(tile.row, tile.column + 1).map(|page| onto("Right", page));
     let below = page_at(tile.row + 1, tile.column).map(|page| onto("Below", page));

@@ -25,6 +25,16 @@ pub(super) fn draw(page: &mut Fragment, corner: Point, side: &Side, index: usize
     let on_map = Affine::scale(scale) * Affine::translate(-grid.origin().to_vec2());
     let frame = on_map.transform_rect_bbox(grid);
     let mut map = Fragment::new(frame.width(), frame.height());
+    let sheet = on_map.transform_rect_bbox(side.sheet);
+    if frame.inflate(0.1, 0.1).contains_rect(sheet) {
+        map.stroke(&sheet, Pen::new(0.1, SOFT));
+    }
+    if let Some(board) = side.board().filter(|board| board.elements().len() <= MOST_PARTS) {
+        let board = on_map * board;
+        if frame.inflate(0.1, 0.1).contains_rect(board.bounding_box()) {
+            map.stroke(&board, Pen::new(0.15, SOFT));
+        }
+    }
     for tile in side.tiling.tiles() {
         let cell = on_map.transform_rect_bbox(tile.trimmed).inset(-0.25);
         let printed = side.printed.iter().position(|t| (t.row, t.column) == (tile.row, tile.column));
@@ -41,16 +51,6 @@ pub(super) fn draw(page: &mut Fragment, corner: Point, side: &Side, index: usize
             let style = if is_here { NUMBER.ink(Ink::WHITE) } else { NUMBER };
             let at = cell.center() + Vec2::new(0.0, style.capital() / 2.0);
             map.text(at, Align::Centre, &(first_page + printed).to_string(), style);
-        }
-    }
-    let sheet = on_map.transform_rect_bbox(side.sheet);
-    if frame.inflate(0.1, 0.1).contains_rect(sheet) {
-        map.stroke(&sheet, Pen::new(0.1, SOFT));
-    }
-    if let Some(board) = side.board().filter(|board| board.elements().len() <= MOST_PARTS) {
-        let board = on_map * board;
-        if frame.inflate(0.1, 0.1).contains_rect(board.bounding_box()) {
-            map.stroke(&board, Pen::new(0.15, SOFT));
         }
     }
     let tile = &side.printed[index];
