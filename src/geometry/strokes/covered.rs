@@ -8,7 +8,7 @@ use kurbo::Rect;
 use std::collections::BTreeMap;
 
 /// Pairs of chords that are looked at, beside [`PAIRS_A_CHORD`] for each; more has only what lies on itself hundreds of
-/// times. Lines that come after that are burned as they are.
+/// times. What comes after that is burned as it is.
 const MOST_PAIRS: usize = 4_000_000;
 
 /// Pairs of chords looked at for each chord.
@@ -57,7 +57,7 @@ struct Beside {
 pub(super) fn covered(lines: &[Line], tolerance: f64) -> Covered {
     let tree = tree(lines);
     let most = MOST_PAIRS + PAIRS_A_CHORD * tree.chords().len();
-    let mut search = Search { lines, tree, tolerance, pairs: 0, done: Vec::with_capacity(lines.len()) };
+    let mut search = Search { lines, tree, tolerance, pairs: 0, most, done: Vec::with_capacity(lines.len()) };
     let mut once = Vec::new();
     let mut first = 0;
     for (number, line) in lines.iter().enumerate() {
@@ -66,7 +66,7 @@ pub(super) fn covered(lines: &[Line], tolerance: f64) -> Covered {
             let whole = (0.0, line.length());
             once.push(noted(lines, number, first, whole));
             vec![whole]
-        } else if search.pairs > most || line.is_dot() {
+        } else if search.is_over() || line.is_dot() {
             Vec::new()
         } else {
             search.of_line(number, &mut once)
@@ -100,11 +100,17 @@ struct Search<'a> {
     tree: ChordTree,
     tolerance: f64,
     pairs: usize,
+    /// How many pairs of chords are looked at.
+    most: usize,
     /// What was dropped of the lines that are done.
     done: Vec<Vec<Stretch>>,
 }
 
 impl Search<'_> {
+    fn is_over(&self) -> bool {
+        self.pairs > self.most
+    }
+
     fn of_line(&mut self, number: usize, once: &mut Vec<Once>) -> Vec<Stretch> {
         let line = &self.lines[number];
         let mut runs: Vec<(usize, Stretch)> = Vec::new();
@@ -130,6 +136,10 @@ impl Search<'_> {
         // Of the line itself, what lies on an earlier stretch: that stretch is what is kept.
         let mut own: Vec<Stretch> = Vec::new();
         for (index, step) in line.steps.iter().enumerate() {
+            // One line alone may cross itself as often as thousands.
+            if self.is_over() {
+                break;
+            }
             let chord = Chord { from: step.from, to: step.to, subpath: number, along: step.along, index };
             let reach = Rect::from_points(step.from, step.to).inflate(self.tolerance, self.tolerance);
             let mut here = Vec::new();
