@@ -1,7 +1,7 @@
 //! Lines widened to areas, as a pen of some width would ink them.
 
 use super::offset::{self, Aside, Beside, Outline};
-use super::{Corners, GeometryError, Line, Region, flatten};
+use super::{Corners, GeometryError, Line, Region, crossings, flatten};
 use crate::units::Mm;
 use kurbo::{BezPath, PathEl, Point, Shape, Vec2};
 
@@ -16,17 +16,25 @@ pub enum Caps {
     Square,
 }
 
+/// Crossings of the ways along lines, there and back, of which each takes some 10 µs and 1 kB; two lines cross four times.
+const MOST_CROSSINGS: f64 = 1e6;
+
 impl Region {
     /// The area that drawn lines ink, each at its own width and with its own pen. Lines without a width ink nothing.
     ///
     /// # Errors
-    /// Refuses what [`Region::from_path`] refuses.
+    /// Refuses what [`Region::from_path`] refuses, and lines that cross each other hundreds of thousands of times.
     pub fn from_strokes(lines: &[Line]) -> Result<Self, GeometryError> {
         let mut all = Vec::new();
         for line in lines {
             if let Some(width) = line.width {
                 all.extend(asides(&line.path, width, line.pen.corners, line.pen.caps)?);
             }
+        }
+        let round = |outline: &Outline| outline.points.iter().chain(outline.points.first()).copied().collect();
+        let chains: Vec<Vec<Point>> = all.iter().map(|(outline, _)| round(outline)).collect();
+        if crossings::exceed(&chains, MOST_CROSSINGS) {
+            return Err(GeometryError::TooMany);
         }
         Ok(offset::about_lines(&all))
     }

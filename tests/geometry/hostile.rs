@@ -96,6 +96,24 @@ fn a_tangle_is_refused_before_it_is_worked_out() {
     assert!(Region::from_path(&few, FillRule::EvenOdd).is_ok());
 }
 
+/// Lines that are drawn one by one cross as often as those of a single path.
+#[test]
+fn a_lattice_of_strokes_is_refused_before_it_is_worked_out() {
+    let pen = kerfbook::geometry::Pen::default();
+    let line = |from: (f64, f64), to: (f64, f64)| {
+        let mut path = BezPath::new();
+        path.move_to(from);
+        path.line_to(to);
+        kerfbook::geometry::Line { path, width: Some(Mm::new(0.01)), pen }
+    };
+    let lattice = |count: u32| -> Vec<kerfbook::geometry::Line> {
+        let end = f64::from(count);
+        (0..count).map(f64::from).flat_map(|i| [line((i, -1.0), (i, end)), line((-1.0, i), (end, i))]).collect()
+    };
+    assert_eq!(Region::from_strokes(&lattice(800)), Err(GeometryError::TooMany));
+    assert!(Region::from_strokes(&lattice(40)).is_ok());
+}
+
 #[test]
 fn a_noisy_outline_is_offset_in_bounded_time() {
     let noise = scatter(8_000, 99.9, 100.1);
