@@ -66,7 +66,7 @@ fn recipes() -> Vec<PathBuf> {
 }
 
 /// Copies a folder and what is in it.
-fn copy(from: &Path, to: &Path) {
+pub fn copy(from: &Path, to: &Path) {
     fs::create_dir_all(to).unwrap();
     for entry in fs::read_dir(from).unwrap().map(Result::unwrap) {
         let target = to.join(entry.file_name());

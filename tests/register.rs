@@ -1,5 +1,6 @@
 //! Every run starts where the others start, or it is told: the demo with innocent edits, read back from its files.
 
+use super::recipes::copy;
 use kerfbook::diagnostics::Severity;
 use kerfbook::driver::{Build, Request, build};
 use kerfbook::figures::Cache;
@@ -18,18 +19,6 @@ struct Built {
     build: Build,
     files: BTreeMap<String, Vec<u8>>,
     _folder: tempfile::TempDir,
-}
-
-fn copy(from: &Path, to: &Path) {
-    fs::create_dir_all(to).unwrap();
-    for entry in fs::read_dir(from).unwrap().map(Result::unwrap) {
-        let target = to.join(entry.file_name());
-        if entry.path().is_dir() {
-            copy(&entry.path(), &target);
-        } else {
-            fs::copy(entry.path(), target).unwrap();
-        }
-    }
 }
 
 /// Words of the recipe, and what stands in their place.
