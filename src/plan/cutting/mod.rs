@@ -119,8 +119,9 @@ fn begun(
     sink: &mut Sink,
 ) -> Vec<BezPath> {
     // One that no line can run past is told, and is no part of how the cut is burned.
-    manner.overcut = on.length(node.overcut.as_ref()).filter(|_| ordered.iter().any(is_closed));
-    let past = on.length(node.overcut.as_ref()).unwrap_or(Mm::ZERO);
+    let asked = on.length(node.overcut.as_ref());
+    manner.overcut = asked.filter(|_| ordered.iter().any(is_closed));
+    let past = asked.unwrap_or(Mm::ZERO);
     let is_held = manner.tabs.as_ref().is_some_and(|tabs| 0 < tabs.outlines);
     if let Some(finding) = overcut_without_use(node, &ordered, past, is_held) {
         sink.push(finding);
